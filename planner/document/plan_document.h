@@ -1,0 +1,191 @@
+#pragma once
+// The plan document: the one result everything else reads. io writes it as plan.json, reports show it, nobody recomputes it.
+// Percentages 0-100, shares 0-1, months YYYY-MM, dates YYYY-MM-DD, tonnes at 14.5 % moisture.
+// A block that a command does not fill is absent, with a line in `warnings`.
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "planner/base/calendar.h"
+#include "planner/base/range.h"
+
+namespace rickyard {
+
+inline constexpr const char* kPlanSchema = "1";
+
+struct DateRange {
+  std::optional<Date> p10, p50, p90;  // empty: not reached in that share of years
+};
+
+struct PlanDocument {
+  struct SeasonBlock {
+    int crop_year = 0;
+    Date as_of{boost::date_time::not_a_date_time};
+    std::string case_name;  // "base" for the base plan
+    double limit_n_pct = 0, stop_n_pct = 0;
+    std::string limit_policy;
+    unsigned seed = 0;
+    std::string currency, model;
+  };
+  struct Horizon {
+    Month first_month, last_month;
+    Date intake_closed{boost::date_time::not_a_date_time};
+  };
+  struct WeatherYear {
+    int year = 0;
+    double weight = 0;
+    std::optional<double> rain_mm;  // season rain; absent for formulas
+    std::string kind;               // dry, normal, wet; "drawn" for formulas
+  };
+  struct Causes {
+    double nitrogen = 0, screenings = 0, germination = 0, other = 0;  // mean tonnes
+  };
+  struct Losses {
+    double sowing = 0, water = 0, waterlogging = 0, heat = 0, frost = 0, harvest = 0;  // mean t/ha
+  };
+  struct RegionYear {
+    int year = 0;
+    double yield_t_ha = 0, n_pct = 0, screenings_pct = 0, qualifying_share = 0, offered_t = 0, qualifying_t = 0;  // means over draws
+    std::optional<Date> sown, ripe, harvested;
+  };
+  struct RegionBlock {
+    std::string region, name, origin;
+    double planted_ha = 0, harvested_ha = 0;
+    std::vector<std::string> suitability;
+    Range yield_t_ha, n_pct, n_accepted_pct, screenings_pct, qualifying_share, offered_t, qualifying_t, with_claim_t, rejected_t;
+    Causes rejected_by_cause_t;
+    DateRange sown, heading, ripe, harvested;
+    Losses loss_t_ha;
+    std::vector<std::string> drivers;
+    std::vector<RegionYear> by_year;
+  };
+  struct ContractBlock {
+    std::string contract, file;
+    int row = 0;
+    std::string region, form;
+    bool is_signed = true;
+    double amount = 0;
+    std::string unit;  // "ha" or "t"
+    double proposed = 0;
+    Range delivered_t, accepted_t, made_good_t, cost;
+  };
+  struct YearTonnes {
+    int year = 0;
+    double qualifying_t = 0;
+  };
+  struct Interval {
+    double lo = 0, hi = 0;
+  };
+  struct Supply {
+    Range qualifying_t;
+    std::vector<YearTonnes> by_year;
+    Range if_regions_were_independent;
+    Interval sampling_p10, sampling_p50, sampling_p90;
+  };
+  struct NeedStep {
+    std::string name;
+    double factor = 0;
+    std::string status;
+  };
+  struct NeedMonth {
+    Month month;
+    std::string line;
+    double need_t = 0;
+  };
+  struct Need {
+    double spirit_lpa = 0, malt_t = 0, barley_t = 0;
+    std::vector<NeedStep> steps;
+    std::vector<NeedMonth> by_month;
+  };
+  struct FirstUnmet {
+    Month month;
+    double probability = 0;
+  };
+  struct Cover {
+    Range backup_t, unmet_t, surplus_t;
+    double chance_covered = 0;
+    std::vector<FirstUnmet> first_unmet_month;  // months with positive probability
+    double never = 0;
+  };
+  struct Decision {
+    std::string what, source;
+    Date by{boost::date_time::not_a_date_time};
+    double t = 0;       // mean where it differs by year
+    std::string stage;  // "now" or "after harvest"
+    std::string if_not;
+  };
+  struct PurchaseBlock {
+    std::string source, origin, stage;
+    Range t, price;
+  };
+  struct Blend {
+    std::string origin, source;
+    int crop_year = 0;
+    Range t, t_equiv, share;
+    std::vector<double> by_year_t;  // mean over the year's programme draws, in the order of `years`
+  };
+  struct MonthBlock {
+    Month month;
+    std::string line;
+    double need_t = 0;
+    Range unmet_t;
+    std::vector<double> unmet_by_year_t;
+    Range n_pct;
+    std::vector<Blend> blend;
+  };
+  struct StockBlock {
+    Month month;
+    std::string origin;
+    int crop_year = 0;
+    Range opening_t, arrivals_t, used_t, lost_t, sold_t, closing_t;
+  };
+  struct CostBlock {
+    Range total;
+    double lambda = 0, alpha = 0, cvar = 0;
+    Range contracts, purchases, freight, options, storage, interest, claims, rejects, unmet, outlets;
+  };
+  struct MapCell {
+    double lon = 0, lat = 0, w = 0, h = 0, qualifying_t_ha = 0;
+  };
+  struct MapRegion {
+    std::string region, name, outline_geojson;  // GeoJSON geometry text
+  };
+  struct MapBlock {
+    std::vector<MapRegion> regions;
+    std::vector<MapCell> cells;
+  };
+  struct LimitUsed {
+    int year = 0;
+    double limit_n_pct = 0;
+  };
+  struct Assumption {
+    std::string name;
+    std::string value;
+    std::string unit, status, source;
+  };
+  struct Input {
+    std::string path, sha256, role;
+  };
+
+  std::string version;
+  SeasonBlock season;
+  Horizon horizon;
+  std::vector<WeatherYear> years;
+  std::vector<RegionBlock> regions;
+  std::vector<ContractBlock> contracts;
+  Supply supply;
+  Need need;
+  Cover cover;
+  std::vector<Decision> decisions;
+  std::vector<PurchaseBlock> purchases;
+  std::vector<MonthBlock> months;
+  std::vector<StockBlock> stock;
+  CostBlock cost;
+  std::optional<MapBlock> map;  // absent without regions
+  std::vector<LimitUsed> limit_used;
+  std::vector<std::string> warnings, cautions;
+  std::vector<Assumption> assumptions;
+  std::vector<Input> inputs;
+};
+
+}  // namespace rickyard
