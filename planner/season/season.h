@@ -215,6 +215,11 @@ struct RiskChoice {
   std::optional<double> unmet_price;  // required, per tonne
 };
 
+/// Seasonal rain outlook: probabilities of the dry, normal and wet tercile of past years; they sum to 1.
+struct Outlook {
+  double dry = 1.0 / 3, normal = 1.0 / 3, wet = 1.0 / 3;
+};
+
 /// One raster stack of season.toml, as the user declared it; `geo` opens it.
 struct RasterSource {
   std::string path;                            // as written, relative to season.toml; may hold {year}
@@ -278,6 +283,7 @@ struct Season {
   std::string note;
   Specification spec;
   RiskChoice risk;
+  Outlook outlook;                             // equal thirds: every archive year counts the same
   ParameterSet parameters;
   RegionSource regions;
   std::map<std::string, RasterSource> rasters; // rain, tmin, tmax, tmean, wind, humidity, radiation, et0, sand, clay, organic_matter, stones, root_depth, available_water, drainage_class, crop_mask, elevation
