@@ -40,6 +40,7 @@ struct Heap {
   std::vector<std::string> claims;
 };
 
+/// Below, `scenario` is the programme scenario, 0-based; scenario_of turns it into an index of SupplyScenarios::scenarios.
 /// Tonnes of one heap used for one line in one month of one scenario.
 struct Flow {
   int scenario = 0, heap = 0, line = 0;
@@ -91,6 +92,7 @@ struct SourcingResult {
   std::vector<double> weight;              // [programme scenario], sum to 1
   std::vector<std::string> lines;          // in table order
   std::vector<Month> months;
+  Date intake_closed{boost::date_time::not_a_date_time};  // orders due on or before it are first stage
   std::vector<Heap> heaps;
   std::vector<Flow> flows;                 // only t > 0
   std::vector<StockFigure> stock;          // rows with any non-zero figure

@@ -1,0 +1,112 @@
+#include "planner/document/build_document.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace rickyard {
+namespace {
+
+const char* model_name(ForecastModel model) { return model == ForecastModel::daily ? "daily" : "formulas"; }
+
+PlanDocument::SeasonBlock season_block(const DocumentInput& in) {
+  const auto& season = in.season;
+  PlanDocument::SeasonBlock block;
+  block.crop_year = season.crop_year;
+  block.as_of = season.as_of;
+  block.case_name = in.patch.name.empty() ? "base" : in.patch.name;
+  block.limit_n_pct = in.patch.limit_n_pct.value_or(season.spec.limit_n_pct.value_or(0));
+  block.stop_n_pct = in.patch.stop_n_pct.value_or(std::max(season.spec.stop_n_pct.value_or(0), block.limit_n_pct));
+  block.limit_policy = season.spec.limit_policy == LimitPolicy::fixed ? "fixed" : "after_harvest";
+  block.seed = season.seed;
+  block.currency = season.currency;
+  block.model = model_name(season.model);
+  return block;
+}
+
+std::string number_text(double value) { return fmt::format("{:.10g}", value); }
+
+std::vector<std::string> warnings(const DocumentInput& in) {
+  std::vector<std::string> all = in.warnings;
+  all.insert(all.end(), in.sourcing.warnings.begin(), in.sourcing.warnings.end());
+  const std::size_t n = in.forecast.years.size();
+  if (in.forecast.from_weather && n == 1) all.push_back("one year, no range: the archive holds one whole season, so every range shows draws around that year only");
+  if (!in.forecast.from_weather) all.push_back("model = formulas: years are drawn from the spread in the parameters, they are not past weather years");
+  all.push_back("ranges include the draws around each weather year, so they are wider than the yearly dots");
+  all.push_back("orders for months after intake are planned as if each year were known at intake_closed");
+  all.push_back("the programme minimises expected cost; risk.lambda is not used yet, cvar is reported only");
+  all.push_back("not filled by this command: frontier, stability, value of the stochastic solution, sowing curves, cases, drivers, backtest, calibration, advice, one_more");
+  return all;
+}
+
+}  // namespace
+
+std::vector<PlanDocument::Assumption> assumption_blocks(const DocumentInput& in) {
+  std::vector<PlanDocument::Assumption> all;
+  const auto& parameters = in.season.parameters;
+  for (const auto& name : parameters.names()) {
+    const auto& spec = parameters.spec(name);
+    const bool user = parameters.set_by_user(name);
+    all.push_back({name, number_text(parameters[name]), std::string(spec.unit), user ? "yours" : std::string(spec.status),
+                   user ? fmt::format("season.toml; default {}", number_text(spec.fallback)) : std::string(spec.source)});
+  }
+  for (const auto& used : in.season.defaults_used)
+    all.push_back({used.name, used.value, used.unit, used.status, fmt::format("{} ({} row{})", used.source, used.rows, used.rows == 1 ? "" : "s")});
+  for (const auto& declared : in.season.declared) all.push_back({declared.what, declared.value, "", "yours", "declared by the user; the file does not say"});
+  all.insert(all.end(), in.stage_assumptions.begin(), in.stage_assumptions.end());
+  return all;
+}
+
+PlanDocument::MapBlock map_block(const Land& land, const std::vector<double>& cell_qualifying_t_ha) {
+  constexpr std::size_t kMostCells = 5000;  // above it the map shows regions only
+  PlanDocument::MapBlock block;
+  for (const auto& region : land.regions) block.regions.push_back({region.id, region.name, region.outline_geojson});
+  if (land.cells.size() > kMostCells) return block;
+  for (std::size_t i = 0; i < cell_qualifying_t_ha.size(); ++i) {
+    if (std::isnan(cell_qualifying_t_ha[i])) continue;
+    const auto& cell = land.cells[i];
+    block.cells.push_back({cell.lon_deg, cell.lat_deg, cell.width_deg, cell.height_deg, cell_qualifying_t_ha[i]});
+  }
+  return block;
+}
+
+const std::vector<std::string>& cautions() {
+  static const std::vector<std::string> all = {
+      "A forecast, not agronomic, financial, legal or food-safety advice. Contract clauses and price cover need a lawyer or a licensed adviser.",
+      "Labels, local codes and qualified advisers rule on spraying and nitrogen; this plan sets no dose.",
+      "Mycotoxin risk read from weather is not a test. Hold and test flagged lots; legal limits change.",
+      "Grain stores can kill: engulfment, bad air, explosive dust, fumigant gas. No entry without a permit, a gas check and a rescue plan; fumigation by licensed people only.",
+      "Maps are coarse; a cell is not a field. Grower records are private.",
+      "Origin and carbon claims need records, not this plan."};
+  return all;
+}
+
+PlanDocument build_document(const DocumentInput& in) {
+  PlanDocument document;
+  document.version = in.version;
+  document.season = season_block(in);
+  document.horizon.first_month = in.sourcing.months.front();
+  document.horizon.last_month = in.sourcing.months.back();
+  document.horizon.intake_closed = in.sourcing.intake_closed;
+  document.years = year_blocks(in.forecast);
+  document.regions = region_blocks(in);
+  document.contracts = contract_blocks(in);
+  document.supply = supply_block(in.supply);
+  document.need = need_block(in.need);
+  document.cover = cover_block(in);
+  document.decisions = decision_blocks(in);
+  document.purchases = purchase_blocks(in);
+  document.months = month_blocks(in);
+  document.stock = stock_blocks(in);
+  document.cost = cost_block(in);
+  if (in.land) document.map = map_block(*in.land, in.cell_qualifying_t_ha);
+  for (int year : in.forecast.years) document.limit_used.push_back({year, document.season.limit_n_pct});
+  document.warnings = warnings(in);
+  document.cautions = cautions();
+  document.assumptions = assumption_blocks(in);
+  document.inputs = in.inputs;
+  return document;
+}
+
+}  // namespace rickyard
