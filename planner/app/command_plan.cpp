@@ -1,0 +1,48 @@
+// plan: the main job.
+#include <fmt/core.h>
+
+#include "io/plan_json.h"
+#include "planner/app/commands.h"
+#include "planner/app/open_season.h"
+#include "planner/app/run_writer.h"
+#include "planner/app/session.h"
+#include "planner/app/terminal.h"
+#include "reports/summary_text.h"
+
+namespace rickyard {
+namespace {
+
+SeasonPatch patch_of(const Season& season, const PlanOptions& options) {
+  SeasonPatch patch = case_patch(season, options.case_name);
+  if (options.limit_n_pct) patch.limit_n_pct = options.limit_n_pct;
+  if (options.stop_n_pct) patch.stop_n_pct = options.stop_n_pct;
+  return patch;
+}
+
+}  // namespace
+
+int run_plan(const PlanOptions& options, const std::stop_token& stop) {
+  const auto folder = std::filesystem::absolute(options.season).parent_path();
+  Session session(open_season(options.season), folder, options.threads);
+  const SeasonPatch patch = patch_of(session.season(), options);
+
+  std::string plan_text;
+  PlanResult result;
+  std::filesystem::path run;
+  {
+    TerminalProgress progress;
+    result = session.plan(patch, progress, stop);
+    plan_text = plan_json(result.document);
+    progress.stage("writing the run");
+    const std::string fallback = patch.name.empty() ? "base" : patch.name;
+    run = write_run(session, result, plan_text,
+                    {options.out.value_or(folder / "runs" / std::to_string(session.season().crop_year)), options.name.empty() ? fallback : options.name, options.note, options.threads});
+  }
+  if (options.json)
+    fmt::print("{}", plan_text);
+  else
+    fmt::print("{}\nReport: {}\n", summary_text(result.document), (run / "report.html").generic_string());
+  return kDone;
+}
+
+}  // namespace rickyard

@@ -1,0 +1,37 @@
+#pragma once
+// The program's commands. Each takes its options as a struct, prints to standard output, and returns an exit code.
+#include <filesystem>
+#include <optional>
+#include <stop_token>
+#include <string>
+
+namespace rickyard {
+
+/// Documented exit codes (README, "Exit codes").
+enum ExitCode : int { kDone = 0, kOurFault = 1, kWrongCall = 2, kBadInput = 3, kContradiction = 4, kCannotWrite = 5, kInterrupted = 130 };
+
+struct NewOptions {
+  std::filesystem::path folder;
+};
+
+struct CheckOptions {
+  std::filesystem::path season;
+  bool json = false;
+};
+
+struct PlanOptions {
+  std::filesystem::path season;
+  std::string case_name;                         // a [[case]] of season.toml; empty: the base plan
+  std::string name;                              // of the run; default the case or "base"
+  std::string note;                              // kept in the manifest
+  std::optional<std::filesystem::path> out;      // folder that takes the run; default runs/<crop-year> beside season.toml
+  std::optional<double> limit_n_pct, stop_n_pct;
+  int threads = 0;                               // 0: all cores
+  bool json = false;
+};
+
+int run_new(const NewOptions& options);
+int run_check(const CheckOptions& options);
+int run_plan(const PlanOptions& options, const std::stop_token& stop);
+
+}  // namespace rickyard

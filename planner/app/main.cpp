@@ -1,0 +1,120 @@
+// Table of contents: parse, run one command, turn exceptions into the documented exit codes.
+#include <fmt/core.h>
+#include <unistd.h>
+
+#include <CLI/CLI.hpp>
+#include <csignal>
+#include <exception>
+#include <new>
+
+#include "planner/app/commands.h"
+#include "planner/app/session.h"
+#include "planner/app/version.h"
+
+namespace {
+
+// The one piece of global state: a signal handler can reach nothing else.
+std::stop_source& stop_source() {
+  static std::stop_source source;
+  return source;
+}
+
+volatile std::sig_atomic_t interrupts = 0;
+
+extern "C" void on_interrupt(int) {
+  // Asking twice means now: nothing half-written is ever named as a run.
+  if (++interrupts > 1) _exit(rickyard::kInterrupted);
+}
+
+// Turns the signal into a stop request outside the handler, where that is allowed.
+class InterruptWatch {
+ public:
+  InterruptWatch() : thread_([](const std::stop_token& end) {
+    while (!end.stop_requested()) {
+      if (interrupts > 0) stop_source().request_stop();
+      std::this_thread::sleep_for(std::chrono::milliseconds(50));
+    }
+  }) {}
+
+ private:
+  std::jthread thread_;
+};
+
+void print_problems(const rickyard::InputError& error) {
+  for (const auto& problem : error.problems) fmt::print(stderr, "{}\n", rickyard::to_text(problem));
+}
+
+int guarded(const std::function<int()>& command) {
+  try {
+    return command();
+  } catch (const rickyard::InputError& error) {
+    print_problems(error);
+    return rickyard::kBadInput;
+  } catch (const rickyard::ContradictionError& error) {
+    fmt::print(stderr, "error: the rules of this season contradict each other: {}\n", error.what());
+    return rickyard::kContradiction;
+  } catch (const rickyard::OutputError& error) {
+    fmt::print(stderr, "error: cannot write: {}\n", error.what());
+    return rickyard::kCannotWrite;
+  } catch (const rickyard::Interrupted&) {
+    fmt::print(stderr, "interrupted; nothing was written\n");
+    return rickyard::kInterrupted;
+  } catch (const std::bad_alloc&) {
+    fmt::print(stderr, "error: out of memory\n");
+    return rickyard::kOurFault;
+  } catch (const std::exception& error) {
+    fmt::print(stderr, "error: our fault, please report it: {}\n", error.what());
+    return rickyard::kOurFault;
+  }
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  CLI::App app{"Plans where next season's malting barley comes from, and how badly the plan can go wrong."};
+  app.name("rickyard");
+  app.set_version_flag("--version", std::string("rickyard ") + rickyard::kVersion);
+  app.require_subcommand(1);
+  app.footer("Exit codes: 0 done (grain short is a result, said first), 1 our fault, 2 wrong call, 3 bad input,\n"
+             "4 rules that contradict, 5 cannot write, 130 interrupted.");
+
+  rickyard::NewOptions new_options;
+  auto* make = app.add_subcommand("new", "Write a season folder of commented templates");
+  make->add_option("folder", new_options.folder, "The folder to make; nothing in it is ever overwritten")->required();
+  make->footer("Example: rickyard new season-2027");
+
+  rickyard::CheckOptions check_options;
+  auto* check = app.add_subcommand("check", "Read everything, run nothing, and list all that is wrong or doubtful");
+  check->add_option("season", check_options.season, "season.toml")->required();
+  check->add_flag("--json", check_options.json, "Print the findings as JSON");
+  check->footer("Example: rickyard check season-2027/season.toml");
+
+  rickyard::PlanOptions plan_options;
+  auto* plan = app.add_subcommand("plan", "Forecast qualifying grain, cover the shortfall, and report the blend of origins by month");
+  plan->add_option("season", plan_options.season, "season.toml")->required();
+  plan->add_option("--case", plan_options.case_name, "A [[case]] of season.toml; without it the base plan");
+  plan->add_option("--name", plan_options.name, "Name of the run folder; default the case");
+  plan->add_option("--note", plan_options.note, "A note kept with the run");
+  plan->add_option("--out", plan_options.out, "Folder that takes the run; default runs/<crop-year> beside season.toml");
+  plan->add_option("--limit", plan_options.limit_n_pct, "Another nitrogen limit free of claim, % of dry matter");
+  plan->add_option("--stop", plan_options.stop_n_pct, "Another nitrogen stop, % of dry matter");
+  plan->add_option("--threads", plan_options.threads, "Threads; 0 takes all cores; the answer is the same on any number")->check(CLI::Range(0, 1024));
+  plan->add_flag("--json", plan_options.json, "Print the plan document as JSON instead of the summary");
+  plan->footer("Example: rickyard plan season-2027/season.toml --case dry-summer");
+
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::ParseError& error) {
+    const int code = app.exit(error);
+    return code == 0 ? rickyard::kDone : rickyard::kWrongCall;
+  }
+
+  std::signal(SIGINT, on_interrupt);
+  std::signal(SIGTERM, on_interrupt);
+  const InterruptWatch watch;
+  return guarded([&] {
+    if (*make) return rickyard::run_new(new_options);
+    if (*check) return rickyard::run_check(check_options);
+    return rickyard::run_plan(plan_options, stop_source().get_token());
+  });
+}

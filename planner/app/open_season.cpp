@@ -1,0 +1,22 @@
+#include "planner/app/open_season.h"
+
+#include <algorithm>
+
+namespace rickyard {
+
+SeasonReading open_season(const std::filesystem::path& season_toml) {
+  SeasonReading reading = read_season(season_toml);
+  if (has_error(reading.problems) || !reading.season) throw InputError(reading.problems);
+  return reading;
+}
+
+SeasonPatch case_patch(const Season& season, const std::string& name) {
+  if (name.empty() || name == "base") return {};
+  const auto at = std::find_if(season.cases.begin(), season.cases.end(), [&](const SeasonPatch& patch) { return patch.name == name; });
+  if (at != season.cases.end()) return *at;
+  std::string known;
+  for (const auto& patch : season.cases) known += (known.empty() ? "" : ", ") + patch.name;
+  throw InputError({{Severity::error, "season.toml ([[case]])", name, "no case has this name", known.empty() ? "add a [[case]] block" : "choose one of: " + known}});
+}
+
+}  // namespace rickyard

@@ -1,0 +1,16 @@
+#pragma once
+// Opens a season file for a command: prints what is doubtful, throws InputError for what is wrong.
+#include <filesystem>
+#include <string>
+
+#include "io/season_reader.h"
+#include "planner/season/season.h"
+
+namespace rickyard {
+
+SeasonReading open_season(const std::filesystem::path& season_toml);
+
+/// The patch of a named case, or an empty one for "". Throws InputError that lists the names there are.
+SeasonPatch case_patch(const Season& season, const std::string& name);
+
+}  // namespace rickyard

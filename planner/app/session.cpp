@@ -1,0 +1,152 @@
+#include "planner/app/session.h"
+
+#include <fmt/format.h>
+
+#include <chrono>
+
+#include "io/sha256.h"
+#include "planner/app/version.h"
+#include "planner/quality/forecast_harvest.h"
+#include "planner/quality/forecast_by_formulas.h"
+#include "planner/quality/select_years.h"
+#include "planner/rules/season_rules.h"
+#include "planner/sourcing/need.h"
+#include "planner/sourcing/plan_sourcing.h"
+#include "planner/supply/cell_qualifying.h"
+#include "planner/supply/make_scenarios.h"
+#include "planner/weather/disaggregate.h"
+#include "planner/weather/et0.h"
+#include "planner/weather/suitability.h"
+
+namespace rickyard {
+namespace {
+
+// Seconds a stage took; for the manifest only, never for the plan.
+class Watch {
+ public:
+  explicit Watch(std::vector<StageTime>& times) : times_(times) {}
+  template <typename Work>
+  auto time(const std::string& stage, Work&& work) {
+    const auto start = std::chrono::steady_clock::now();
+    auto result = work();
+    times_.push_back({stage, std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count()});
+    return result;
+  }
+
+ private:
+  std::vector<StageTime>& times_;
+};
+
+void stop_if_asked(const std::stop_token& stop) {
+  if (stop.stop_requested()) throw Interrupted();
+}
+
+std::string number(double value) { return fmt::format("{:a}", value); }
+std::string number(const std::optional<double>& value) { return value ? number(*value) : "-"; }
+
+// What the forecast depends on, as text: equal text, equal forecast.
+std::string forecast_key(const SeasonPatch& patch) {
+  std::string key;
+  for (double factor : patch.rain_factor) key += number(factor) + ",";
+  key += number(patch.temperature_shift_c) + "," + number(patch.yield_factor) + "," + number(patch.n_shift_pct) + "," + number(patch.other_failure_pct) + "," +
+         fmt::format("{}", patch.sowing_shift_days);
+  for (int year : patch.years) key += fmt::format(",{}", year);
+  return key;
+}
+
+std::string supply_key(const SeasonPatch& patch) {
+  std::string key = forecast_key(patch) + "|" + number(patch.limit_n_pct) + "," + number(patch.stop_n_pct) + "," + number(patch.floor_n_pct) + "," + number(patch.demand_factor);
+  for (const auto& lost : patch.regions_lost) key += "|" + lost;
+  key += "||";
+  for (const auto& lost : patch.backups_lost) key += "|" + lost;
+  return key;
+}
+
+std::string place_of(const FieldPath& where) {
+  return where.row < 0 ? "case: " + where.field : fmt::format("case: {} row {}: {}", where.table, where.row + 1, where.field);
+}
+
+void refuse_bad_patch(const Season& season, const SeasonPatch& patch) {
+  std::vector<Problem> problems;
+  for (const auto& finding : check_patch(season, patch))
+    if (finding.severity == Severity::error) problems.push_back({finding.severity, place_of(finding.where), finding.value, finding.message, finding.remedy});
+  if (!problems.empty()) throw InputError(problems);
+}
+
+}  // namespace
+
+Session::Session(SeasonReading reading, std::filesystem::path folder, int threads) : reading_(std::move(reading)), folder_(std::move(folder)), threads_(threads) {}
+
+std::shared_ptr<const GeoReading> Session::geography(Progress& progress) {
+  if (season().model == ForecastModel::formulas || geography_) return geography_;
+  auto reading = std::make_shared<GeoReading>(read_geography(season(), folder_, progress));
+  if (has_error(reading->problems)) throw InputError(reading->problems);
+  if (reading->monthly && !reading->daily) reading->daily = disaggregate(*reading->monthly, reading->land, season());
+  geography_ = reading;
+  return geography_;
+}
+
+const std::vector<PlanDocument::Input>& Session::hashed_inputs() {
+  if (!hashed_.empty()) return hashed_;
+  for (const auto& input : reading_.inputs) hashed_.push_back({input.relative, sha256_of_file(input.path), input.role});
+  if (geography_)
+    for (const auto& file : geography_->files) hashed_.push_back({std::filesystem::relative(file, folder_).generic_string(), sha256_of_file(file), "geography"});
+  return hashed_;
+}
+
+PlanResult Session::plan(const SeasonPatch& patch, Progress& progress, const std::stop_token& stop) {
+  refuse_bad_patch(season(), patch);
+  PlanResult result;
+  Watch watch(result.times);
+  const bool daily = season().model == ForecastModel::daily;
+  if (daily) {
+    progress.stage("reading regions and rasters");
+    result.geography = geography_ ? geography_ : watch.time("reading", [&] { return geography(progress); });
+    stop_if_asked(stop);
+  }
+
+  if (const auto key = forecast_key(patch); !forecast_.result || forecast_.key != key) {
+    progress.stage("growing the crop in every weather year");
+    auto forecast = watch.time("crop and quality", [&] {
+      return daily ? forecast_harvest(season(), patch, result.geography->land, *result.geography->daily, threads_, progress) : forecast_by_formulas(season(), patch);
+    });
+    if (!patch.years.empty()) forecast = select_years(forecast, patch.years);
+    forecast_ = {key, std::make_shared<const HarvestForecast>(std::move(forecast))};
+    stop_if_asked(stop);
+  }
+  if (const auto key = supply_key(patch); !supply_.result || supply_.key != key) {
+    progress.stage("drawing the supply");
+    auto supply = watch.time("supply", [&] { return make_scenarios(season(), patch, *forecast_.result, threads_, &progress); });
+    supply_ = {key, std::make_shared<const SupplyScenarios>(std::move(supply))};
+    stop_if_asked(stop);
+  }
+  if (const auto key = number(patch.demand_factor); !need_.result || need_.key != key)
+    need_ = {key, std::make_shared<const Need>(watch.time("need", [&] { return compute_need(season(), patch); }))};
+  if (const auto key = supply_.key; !sourcing_.result || sourcing_.key != key) {
+    progress.stage("solving the sourcing programme");
+    auto sourcing = watch.time("programme", [&] { return plan_sourcing(season(), patch, *forecast_.result, *need_.result, *supply_.result, &progress); });
+    sourcing_ = {key, std::make_shared<const SourcingResult>(std::move(sourcing))};
+    stop_if_asked(stop);
+  }
+  result.forecast = forecast_.result;
+  result.supply = supply_.result;
+  result.need = need_.result;
+  result.sourcing = sourcing_.result;
+  if (result.sourcing->status == SolveStatus::infeasible) throw ContradictionError(result.sourcing->why);
+
+  DocumentInput input{season(), patch, daily ? &result.geography->land : nullptr, *result.forecast, *result.supply, *result.need, *result.sourcing, {}, {}, {}, {}, {}, kVersion};
+  for (const auto& problem : reading_.problems) input.warnings.push_back(to_text(problem));
+  if (daily) {
+    for (const auto& problem : result.geography->problems) input.warnings.push_back(to_text(problem));
+    for (const auto& finding : result.geography->land.warnings) input.warnings.push_back("warning: " + finding.where.field + ": " + finding.message + "; " + finding.remedy);
+    for (std::size_t r = 0; r < result.geography->land.regions.size(); ++r)
+      input.suitability.push_back(suitability(result.geography->land, *result.geography->daily, static_cast<int>(r)));
+    input.cell_qualifying_t_ha = result.cell_qualifying_t_ha = cell_qualifying(season(), patch, *result.forecast, result.geography->land);
+    input.stage_assumptions.push_back({"et0_method", et0_method(*result.geography->daily), "", "derived", "from the rasters given (METHODS.md)"});
+  }
+  input.inputs = hashed_inputs();
+  result.document = build_document(input);
+  return result;
+}
+
+}  // namespace rickyard

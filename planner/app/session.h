@@ -1,0 +1,76 @@
+#pragma once
+// A session holds one season and the typed result of every stage, each with the key of what it was made from.
+// plan() recomputes only the stages whose key changed. Commands call it and nothing else.
+#include <filesystem>
+#include <memory>
+#include <stop_token>
+#include <string>
+#include <vector>
+
+#include "geo/read_geography.h"
+#include "io/season_reader.h"
+#include "planner/base/progress.h"
+#include "planner/document/build_document.h"
+
+namespace rickyard {
+
+/// Thrown between stages after an interrupt (exit code 130).
+struct Interrupted : std::runtime_error {
+  Interrupted() : std::runtime_error("interrupted") {}
+};
+
+struct StageTime {
+  std::string stage;
+  double seconds = 0;
+};
+
+/// Everything one plan is made of; the shared parts are never changed after they were made.
+struct PlanResult {
+  PlanDocument document;
+  std::shared_ptr<const GeoReading> geography;  // null with model = formulas
+  std::shared_ptr<const HarvestForecast> forecast;
+  std::shared_ptr<const SupplyScenarios> supply;
+  std::shared_ptr<const Need> need;
+  std::shared_ptr<const SourcingResult> sourcing;
+  std::vector<double> cell_qualifying_t_ha;
+  std::vector<StageTime> times;  // of the stages that ran
+};
+
+class Session {
+ public:
+  /// reading must hold a season (no errors). folder: where season.toml lies.
+  Session(SeasonReading reading, std::filesystem::path folder, int threads);
+
+  const Season& season() const { return *reading_.season; }
+  const std::vector<InputFile>& inputs() const { return reading_.inputs; }
+  const std::filesystem::path& folder() const { return folder_; }
+
+  /// Reads regions and rasters, once. Throws InputError with every problem found.
+  std::shared_ptr<const GeoReading> geography(Progress& progress);
+
+  /// The plan of one patch. Throws InputError, ContradictionError, Interrupted.
+  PlanResult plan(const SeasonPatch& patch, Progress& progress, const std::stop_token& stop = {});
+
+ private:
+  template <typename T>
+  struct Stage {
+    std::string key;
+    std::shared_ptr<const T> result;
+  };
+
+  SeasonReading reading_;
+  std::filesystem::path folder_;
+  int threads_;
+  std::shared_ptr<const GeoReading> geography_;
+  std::vector<PlanDocument::Input> hashed_;  // inputs with their SHA-256, made once
+  Stage<WeatherArchive> weather_;
+  Stage<HarvestForecast> forecast_;
+  Stage<SupplyScenarios> supply_;
+  Stage<Need> need_;
+  Stage<SourcingResult> sourcing_;
+
+  std::shared_ptr<const WeatherArchive> weather(Progress& progress);
+  const std::vector<PlanDocument::Input>& hashed_inputs();
+};
+
+}  // namespace rickyard
