@@ -21,6 +21,12 @@ TEST_CASE("Philox4x32-10 known answers (Random123 1.14 kat_vectors)") {
   CHECK(zero[3] == 0x9b00dbd8u);
 }
 
+TEST_CASE("The layout of key and counter is the one METHODS.md states") {
+  const auto word = [](double u) { return static_cast<std::uint32_t>(u * 4294967296.0); };
+  CHECK(word(uniform_draw(7, DrawPurpose::residual, {2003, 5, 2, 1})) == 0x73bf38adu);
+  CHECK(word(uniform_draw(2027, DrawPurpose::demand, {1996, 199, 0, 0})) == 0x3e7e3eddu);
+}
+
 TEST_CASE("A draw depends on its counter alone and lies inside (0, 1)") {
   const double first = uniform_draw(7, DrawPurpose::residual, {3, 5, 2, 1});
   CHECK(first == uniform_draw(7, DrawPurpose::residual, {3, 5, 2, 1}));
