@@ -40,8 +40,19 @@ struct Scenario {
   double weight = 0;
   bool in_programme = false;
   double demand_factor = 1;
+  double home_shortage = 0;  // H of METHODS.md, 0..1: shortfall of qualifying grain against its mean
   std::vector<ContractScenario> contracts;  // one per Season::contracts row
   std::vector<BackupScenario> backups;      // one per Season::backups row
+};
+
+/// The residual law and the means that shortages, links and prices are measured against.
+struct SupplyReference {
+  int regions = 0;
+  std::vector<double> root;             // [2R][2R] symmetric square root; empty with formulas
+  std::vector<double> model_sd, residual_sd;  // [2R] yield factors, then N; for the assumptions list
+  double mean_offered_t = 0, sd_offered = 0;  // of all contracted grain at base hectares; sd of the factor offered / mean
+  double mean_qualifying_t = 0;
+  std::vector<double> mean_cap_factor;  // [backup]
 };
 
 struct SupplyScenarios {
@@ -52,6 +63,8 @@ struct SupplyScenarios {
   Range independent_total_qualifying;       // wrongly independent regions, for comparison
   struct Sampling { double lo = 0, hi = 0; };
   Sampling sampling_p10, sampling_p50, sampling_p90;  // bootstrap over years of total qualifying
+  SupplyReference reference;                // hand it to make_scenarios for a case of the same season
+  std::vector<std::string> warnings;
   std::vector<double> harvested_day;        // [contract][year], year fastest: mean harvest date, days after season_start of the year before harvest
 };
 

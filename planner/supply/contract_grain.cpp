@@ -1,0 +1,95 @@
+#include "planner/supply/contract_grain.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "planner/supply/residual.h"
+#include "planner/supply/unit_bands.h"
+
+namespace rickyard {
+namespace {
+
+// Hectare-weighted variance of N between the units of one row and year.
+double between_unit_variance(const ContractForecast& forecast, int year) {
+  double mean = 0, square = 0;
+  for (std::size_t k = 0; k < forecast.units.size(); ++k) mean += forecast.share[k] * forecast.at(year, static_cast<int>(k)).n_pct;
+  for (std::size_t k = 0; k < forecast.units.size(); ++k) {
+    const double d = forecast.at(year, static_cast<int>(k)).n_pct - mean;
+    square += forecast.share[k] * d * d;
+  }
+  return square;
+}
+
+double or_else(double sum, double tonnes, double otherwise) { return tonnes > 0 ? sum / tonnes : otherwise; }
+
+// Middle of an empty band; the open lower side counts as 0.10 %N wide.
+double band_middle(const GrainLimits& limits, int band) {
+  const double edge = std::min(kBandEdgeN, limits.limit);
+  const double lower = std::isfinite(limits.floor) ? std::min(limits.floor, edge) : edge - 0.10;
+  const std::array<double, kBands + 1> edges{lower, edge, limits.limit, limits.stop, limits.last};
+  const auto b = static_cast<std::size_t>(band);
+  return 0.5 * (edges[b] + edges[b + 1]);
+}
+
+}  // namespace
+
+double planted_ha_of(const ContractRow& row) {
+  if (row.planted_ha) return *row.planted_ha;
+  const double per_ha = row.harvested_share.value_or(0.97) * row.yield_t_ha.value_or(0);
+  return per_ha > 0 ? row.contracted_t.value_or(0) / per_ha : 0;
+}
+
+std::vector<ContractGrain> contract_grain(const Season& season, const HarvestForecast& forecast) {
+  const double sigma = season.parameters["farm_n_sigma_pct"], least = season.parameters["farm_n_sigma_floor_pct"];
+  const auto region = region_of_contract(season);
+  std::vector<ContractGrain> out;
+  for (std::size_t c = 0; c < season.contracts.size(); ++c) {
+    const auto& row = season.contracts[c];
+    ContractGrain grain{&forecast.contracts[c], region[c], planted_ha_of(row) * row.harvested_share.value_or(0.97), {}};
+    for (int y = 0; y < static_cast<int>(forecast.years.size()); ++y)
+      grain.sigma_n_pct.push_back(std::sqrt(std::max(least * least, sigma * sigma - between_unit_variance(*grain.forecast, y))));
+    out.push_back(std::move(grain));
+  }
+  return out;
+}
+
+ContractScenario evaluate_contract(const ContractGrain& grain, int year, double yield_factor, double n_shift_pct, const GrainLimits& limits) {
+  ContractScenario out;
+  std::array<double, kBands> band_n{};
+  double offered = 0, n = 0, screenings = 0;
+  const double sigma = grain.sigma_n_pct[static_cast<std::size_t>(year)];
+  for (std::size_t k = 0; k < grain.forecast->units.size(); ++k) {
+    const auto& unit = grain.forecast->at(year, static_cast<int>(k));
+    const double t = grain.harvested_ha * grain.forecast->share[k] * unit.yield_t_ha * yield_factor;
+    const double n_pct = unit.n_pct + n_shift_pct;
+    const UnitBands bands = unit_bands(n_pct, sigma, unit, limits);
+    offered += t;
+    n += t * n_pct;
+    screenings += t * std::exp(unit.ln_screenings);
+    for (std::size_t b = 0; b < kBands; ++b) {
+      out.band_t[b] += t * bands.share[b];
+      band_n[b] += t * bands.share[b] * bands.n_pct[b];
+    }
+    out.rejected_nitrogen_t += t * bands.rejected_nitrogen;
+    out.rejected_screenings_t += t * bands.rejected_screenings;
+    out.rejected_germination_t += t * bands.rejected_germination;
+    out.rejected_other_t += t * bands.rejected_other;
+  }
+  out.harvested_ha = grain.harvested_ha;
+  out.yield_t_ha = grain.harvested_ha > 0 ? offered / grain.harvested_ha : 0;
+  out.offered_t = offered;
+  out.qualifying_t = out.band_t[0] + out.band_t[1] + out.band_t[2];
+  out.with_claim_t = out.band_t[2];
+  const double undefined = std::numeric_limits<double>::quiet_NaN();
+  out.n_pct = or_else(n, offered, undefined);
+  out.n_accepted_pct = or_else(band_n[0] + band_n[1] + band_n[2], out.qualifying_t, undefined);
+  out.screenings_pct = or_else(screenings, offered, 0);
+  for (int b = 0; b < kBands; ++b) {
+    const auto i = static_cast<std::size_t>(b);
+    out.band_n_pct[i] = or_else(band_n[i], out.band_t[i], band_middle(limits, b));
+  }
+  return out;
+}
+
+}  // namespace rickyard
