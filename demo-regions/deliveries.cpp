@@ -128,10 +128,10 @@ void deliver_by_farm(Delivery& row, double yield_t_ha, double n_pct, double fail
 
 }  // namespace
 
-std::vector<Delivery> FieldBook::deliveries(unsigned seed) const {
+std::vector<Delivery> FieldBook::deliveries(unsigned seed, const std::vector<RegionTruth>& truths) const {
   Draws draws(seed, 601);
   std::vector<Delivery> rows;
-  for (const auto& truth : kRegionTruths) {
+  for (const auto& truth : truths) {
     const std::vector<CropYear> years = crop_years(truth.region);
     const double mean_stress = mean_of(years, &CropYear::stress), mean_warmth = mean_of(years, &CropYear::warmth_c);
     const double mean_soaked = mean_of(years, &CropYear::soaked_days), mean_harvest = mean_of(years, &CropYear::harvest_rain_days);

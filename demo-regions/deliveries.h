@@ -40,8 +40,8 @@ class FieldBook {
   };
   explicit FieldBook(std::vector<Cell> cells);
   void take(const YearOfWeather& year);
-  /// The last kHistoryYears years taken, in order of region then year.
-  std::vector<Delivery> deliveries(unsigned seed) const;
+  /// The last kHistoryYears years taken, in order of `truths` then year.
+  std::vector<Delivery> deliveries(unsigned seed, const std::vector<RegionTruth>& truths = kRegionTruths) const;
 
   /// Mean over a region's cells of one year.
   struct CropYear {
