@@ -2,6 +2,7 @@
 
 #include "planner/crop/parameters.h"
 #include "planner/quality/parameters.h"
+#include "planner/rules/parameters.h"
 #include "planner/sourcing/parameters.h"
 #include "planner/supply/parameters.h"
 #include "planner/weather/parameters.h"
@@ -11,7 +12,7 @@ namespace rickyard {
 const std::vector<ParameterSpec>& all_parameters() {
   static const std::vector<ParameterSpec> table = [] {
     std::vector<ParameterSpec> all;
-    for (const auto part : {weather_parameters(), crop_parameters(), quality_parameters(), supply_parameters(), sourcing_parameters()})
+    for (const auto part : {weather_parameters(), crop_parameters(), quality_parameters(), supply_parameters(), sourcing_parameters(), rules_parameters()})
       all.insert(all.end(), part.begin(), part.end());
     return all;
   }();
