@@ -1,0 +1,288 @@
+#include "io/plan_json.h"
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+#include <stdexcept>
+
+#include "io/rounding.h"
+
+namespace rickyard {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+// Where we are in the document; turned into text only when something is wrong there.
+struct Place {
+  const Place* up = nullptr;
+  const char* key = "";
+  long long index = -1;
+
+  Place operator/(const char* child) const { return {this, child, -1}; }
+  Place operator[](std::size_t i) const { return {this, "", static_cast<long long>(i)}; }
+  std::string text() const {
+    const std::string before = up ? up->text() : "";
+    if (index >= 0) return before + "[" + std::to_string(index) + "]";
+    return before.empty() ? std::string(key) : before + "." + key;
+  }
+};
+
+[[noreturn]] void wrong(const Place& at, const char* what) { throw std::logic_error("plan document: " + at.text() + " " + what); }
+
+Json number(double value, const Place& at, int decimals = kFigureDecimals) {
+  if (!std::isfinite(value)) wrong(at, "is not a finite number");
+  return rounded(value, decimals);
+}
+Json fraction(double value, const Place& at) { return number(value, at, kFractionDecimals); }
+
+Json numbers(const std::vector<double>& values, const Place& at) {
+  Json list = Json::array();
+  for (std::size_t i = 0; i < values.size(); ++i) list.push_back(number(values[i], at[i]));
+  return list;
+}
+
+enum class Undefined { refuse, allow };
+
+// `allow`: a range in which nothing is defined is four NaN in the document and four nulls here.
+Json range(const Range& r, const Place& at, int decimals = kFigureDecimals, Undefined undefined = Undefined::refuse) {
+  if (undefined == Undefined::allow && std::isnan(r.mean) && std::isnan(r.p10) && std::isnan(r.p50) && std::isnan(r.p90))
+    return {{"mean", nullptr}, {"p10", nullptr}, {"p50", nullptr}, {"p90", nullptr}};
+  return {{"mean", number(r.mean, at / "mean", decimals)}, {"p10", number(r.p10, at / "p10", decimals)},
+          {"p50", number(r.p50, at / "p50", decimals)}, {"p90", number(r.p90, at / "p90", decimals)}};
+}
+
+Json date(const Date& day, const Place& at) {
+  if (day.is_special()) wrong(at, "is not a date");
+  return to_text(day);
+}
+Json date(const std::optional<Date>& day, const Place& at) { return day ? date(*day, at) : Json(nullptr); }
+Json dates(const DateRange& r, const Place& at) {
+  return {{"p10", date(r.p10, at / "p10")}, {"p50", date(r.p50, at / "p50")}, {"p90", date(r.p90, at / "p90")}};
+}
+
+// A list built one element at a time, each told its place.
+template <class T, class Make>
+Json list_of(const std::vector<T>& items, const Place& at, Make make) {
+  Json list = Json::array();
+  for (std::size_t i = 0; i < items.size(); ++i) list.push_back(make(items[i], at[i]));
+  return list;
+}
+
+Json season_json(const PlanDocument::SeasonBlock& s, const Place& at) {
+  return {{"crop_year", s.crop_year}, {"as_of", date(s.as_of, at / "as_of")}, {"case", s.case_name},
+          {"limit_n_pct", number(s.limit_n_pct, at / "limit_n_pct")}, {"stop_n_pct", number(s.stop_n_pct, at / "stop_n_pct")},
+          {"limit_policy", s.limit_policy}, {"seed", s.seed}, {"currency", s.currency}, {"model", s.model}};
+}
+
+Json horizon_json(const PlanDocument::Horizon& h, const Place& at) {
+  return {{"first_month", to_text(h.first_month)}, {"last_month", to_text(h.last_month)}, {"intake_closed", date(h.intake_closed, at / "intake_closed")}};
+}
+
+Json year_json(const PlanDocument::WeatherYear& y, const Place& at) {
+  return {{"year", y.year}, {"weight", fraction(y.weight, at / "weight")},
+          {"rain_mm", y.rain_mm ? number(*y.rain_mm, at / "rain_mm") : Json(nullptr)}, {"kind", y.kind}};
+}
+
+Json region_year_json(const PlanDocument::RegionYear& y, const Place& at) {
+  return {{"year", y.year},
+          {"yield_t_ha", number(y.yield_t_ha, at / "yield_t_ha")},
+          {"n_pct", number(y.n_pct, at / "n_pct")},
+          {"screenings_pct", number(y.screenings_pct, at / "screenings_pct")},
+          {"qualifying_share", fraction(y.qualifying_share, at / "qualifying_share")},
+          {"offered_t", number(y.offered_t, at / "offered_t")},
+          {"qualifying_t", number(y.qualifying_t, at / "qualifying_t")},
+          {"sown", date(y.sown, at / "sown")},
+          {"ripe", date(y.ripe, at / "ripe")},
+          {"harvested", date(y.harvested, at / "harvested")}};
+}
+
+Json region_json(const PlanDocument::RegionBlock& r, const Place& at) {
+  const Place causes = at / "rejected_by_cause_t", losses = at / "loss_t_ha";
+  return {{"region", r.region},
+          {"name", r.name},
+          {"origin", r.origin},
+          {"planted_ha", number(r.planted_ha, at / "planted_ha")},
+          {"harvested_ha", number(r.harvested_ha, at / "harvested_ha")},
+          {"suitability", r.suitability},
+          {"yield_t_ha", range(r.yield_t_ha, at / "yield_t_ha")},
+          {"n_pct", range(r.n_pct, at / "n_pct")},
+          {"n_accepted_pct", range(r.n_accepted_pct, at / "n_accepted_pct", kFigureDecimals, Undefined::allow)},
+          {"screenings_pct", range(r.screenings_pct, at / "screenings_pct")},
+          {"qualifying_share", range(r.qualifying_share, at / "qualifying_share", kFractionDecimals)},
+          {"offered_t", range(r.offered_t, at / "offered_t")},
+          {"qualifying_t", range(r.qualifying_t, at / "qualifying_t")},
+          {"with_claim_t", range(r.with_claim_t, at / "with_claim_t")},
+          {"rejected_t", range(r.rejected_t, at / "rejected_t")},
+          {"rejected_by_cause_t",
+           {{"nitrogen", number(r.rejected_by_cause_t.nitrogen, causes / "nitrogen")},
+            {"screenings", number(r.rejected_by_cause_t.screenings, causes / "screenings")},
+            {"germination", number(r.rejected_by_cause_t.germination, causes / "germination")},
+            {"other", number(r.rejected_by_cause_t.other, causes / "other")}}},
+          {"sown", dates(r.sown, at / "sown")},
+          {"heading", dates(r.heading, at / "heading")},
+          {"ripe", dates(r.ripe, at / "ripe")},
+          {"harvested", dates(r.harvested, at / "harvested")},
+          {"loss_t_ha",
+           {{"sowing", number(r.loss_t_ha.sowing, losses / "sowing")},
+            {"water", number(r.loss_t_ha.water, losses / "water")},
+            {"waterlogging", number(r.loss_t_ha.waterlogging, losses / "waterlogging")},
+            {"heat", number(r.loss_t_ha.heat, losses / "heat")},
+            {"frost", number(r.loss_t_ha.frost, losses / "frost")},
+            {"harvest", number(r.loss_t_ha.harvest, losses / "harvest")}}},
+          {"drivers", r.drivers},
+          {"by_year", list_of(r.by_year, at / "by_year", region_year_json)}};
+}
+
+Json contract_json(const PlanDocument::ContractBlock& c, const Place& at) {
+  return {{"contract", c.contract}, {"file", c.file}, {"row", c.row}, {"region", c.region}, {"form", c.form}, {"signed", c.is_signed},
+          {"amount", number(c.amount, at / "amount")}, {"unit", c.unit}, {"proposed", number(c.proposed, at / "proposed")},
+          {"delivered_t", range(c.delivered_t, at / "delivered_t")}, {"accepted_t", range(c.accepted_t, at / "accepted_t")},
+          {"made_good_t", range(c.made_good_t, at / "made_good_t")}, {"cost", range(c.cost, at / "cost")}};
+}
+
+Json supply_json(const PlanDocument::Supply& s, const Place& at) {
+  const auto interval = [](const PlanDocument::Interval& i, const Place& here) { return Json::array({number(i.lo, here[0]), number(i.hi, here[1])}); };
+  const Place sampling = at / "sampling";
+  return {{"qualifying_t", range(s.qualifying_t, at / "qualifying_t")},
+          {"by_year", list_of(s.by_year, at / "by_year", [](const PlanDocument::YearTonnes& y, const Place& here) {
+             return Json{{"year", y.year}, {"qualifying_t", number(y.qualifying_t, here / "qualifying_t")}};
+           })},
+          {"if_regions_were_independent", range(s.if_regions_were_independent, at / "if_regions_were_independent")},
+          {"sampling", {{"p10", interval(s.sampling_p10, sampling / "p10")}, {"p50", interval(s.sampling_p50, sampling / "p50")},
+                        {"p90", interval(s.sampling_p90, sampling / "p90")}}}};
+}
+
+Json need_json(const PlanDocument::Need& n, const Place& at) {
+  return {{"spirit_lpa", number(n.spirit_lpa, at / "spirit_lpa")},
+          {"malt_t", number(n.malt_t, at / "malt_t")},
+          {"barley_t", number(n.barley_t, at / "barley_t")},
+          {"steps", list_of(n.steps, at / "steps", [](const PlanDocument::NeedStep& s, const Place& here) {
+             return Json{{"name", s.name}, {"factor", fraction(s.factor, here / "factor")}, {"status", s.status}};
+           })},
+          {"by_month", list_of(n.by_month, at / "by_month", [](const PlanDocument::NeedMonth& m, const Place& here) {
+             return Json{{"month", to_text(m.month)}, {"line", m.line}, {"need_t", number(m.need_t, here / "need_t")}};
+           })}};
+}
+
+Json cover_json(const PlanDocument::Cover& c, const Place& at) {
+  const Place first = at / "first_unmet_month";
+  Json months = Json::object();
+  for (const auto& entry : c.first_unmet_month) {
+    const std::string month = to_text(entry.month);
+    if (months.contains(month)) wrong(first, "names a month twice");
+    months[month] = fraction(entry.probability, first / month.c_str());
+  }
+  months["never"] = fraction(c.never, first / "never");
+  return {{"backup_t", range(c.backup_t, at / "backup_t")}, {"unmet_t", range(c.unmet_t, at / "unmet_t")}, {"surplus_t", range(c.surplus_t, at / "surplus_t")},
+          {"chance_covered", fraction(c.chance_covered, at / "chance_covered")}, {"first_unmet_month", months}};
+}
+
+Json decision_json(const PlanDocument::Decision& d, const Place& at) {
+  return {{"what", d.what}, {"source", d.source}, {"by", date(d.by, at / "by")}, {"t", number(d.t, at / "t")}, {"stage", d.stage}, {"if_not", d.if_not}};
+}
+
+Json purchase_json(const PlanDocument::PurchaseBlock& p, const Place& at) {
+  return {{"source", p.source}, {"origin", p.origin}, {"stage", p.stage}, {"t", range(p.t, at / "t")},
+          {"price", range(p.price, at / "price", kFigureDecimals, Undefined::allow)}};
+}
+
+Json blend_json(const PlanDocument::Blend& b, const Place& at) {
+  return {{"origin", b.origin}, {"source", b.source}, {"crop_year", b.crop_year}, {"t", range(b.t, at / "t")}, {"t_equiv", range(b.t_equiv, at / "t_equiv")},
+          {"share", range(b.share, at / "share", kFractionDecimals, Undefined::allow)}, {"by_year_t", numbers(b.by_year_t, at / "by_year_t")}};
+}
+
+Json month_json(const PlanDocument::MonthBlock& m, const Place& at) {
+  return {{"month", to_text(m.month)},
+          {"line", m.line},
+          {"need_t", number(m.need_t, at / "need_t")},
+          {"unmet_t", range(m.unmet_t, at / "unmet_t")},
+          {"unmet_by_year_t", numbers(m.unmet_by_year_t, at / "unmet_by_year_t")},
+          {"n_pct", range(m.n_pct, at / "n_pct", kFigureDecimals, Undefined::allow)},
+          {"blend", list_of(m.blend, at / "blend", blend_json)}};
+}
+
+Json stock_json(const PlanDocument::StockBlock& s, const Place& at) {
+  return {{"month", to_text(s.month)}, {"origin", s.origin}, {"crop_year", s.crop_year}, {"opening_t", range(s.opening_t, at / "opening_t")},
+          {"arrivals_t", range(s.arrivals_t, at / "arrivals_t")}, {"used_t", range(s.used_t, at / "used_t")}, {"lost_t", range(s.lost_t, at / "lost_t")},
+          {"sold_t", range(s.sold_t, at / "sold_t")}, {"closing_t", range(s.closing_t, at / "closing_t")}};
+}
+
+Json cost_json(const PlanDocument::CostBlock& c, const Place& at) {
+  const Place parts = at / "parts";
+  return {{"total", range(c.total, at / "total")},
+          {"lambda", number(c.lambda, at / "lambda")},
+          {"alpha", number(c.alpha, at / "alpha")},
+          {"cvar", number(c.cvar, at / "cvar")},
+          {"parts",
+           {{"contracts", range(c.contracts, parts / "contracts")},
+            {"purchases", range(c.purchases, parts / "purchases")},
+            {"freight", range(c.freight, parts / "freight")},
+            {"options", range(c.options, parts / "options")},
+            {"storage", range(c.storage, parts / "storage")},
+            {"interest", range(c.interest, parts / "interest")},
+            {"claims", range(c.claims, parts / "claims")},
+            {"rejects", range(c.rejects, parts / "rejects")},
+            {"unmet", range(c.unmet, parts / "unmet")},
+            {"outlets", range(c.outlets, parts / "outlets")}}}};
+}
+
+// Coordinates lose what lies under 1e-6 degree; everything else stays.
+void round_coordinates(Json& part) {
+  if (part.is_number_float()) part = rounded(part.get<double>(), kFigureDecimals);
+  if (part.is_structured())
+    for (auto& child : part) round_coordinates(child);
+}
+
+Json outline_json(const std::string& geojson, const Place& at) {
+  if (geojson.empty()) return nullptr;
+  Json geometry = Json::parse(geojson, nullptr, false);
+  if (geometry.is_discarded() || !geometry.is_object()) wrong(at, "is not a GeoJSON geometry");
+  round_coordinates(geometry);
+  return geometry;
+}
+
+Json map_json(const PlanDocument::MapBlock& map, const Place& at) {
+  const Place regions = at / "regions";
+  Json features = list_of(map.regions, regions, [](const PlanDocument::MapRegion& r, const Place& here) {
+    return Json{{"type", "Feature"}, {"properties", {{"region", r.region}, {"name", r.name}}}, {"geometry", outline_json(r.outline_geojson, here / "geometry")}};
+  });
+  Json cells = list_of(map.cells, at / "cells", [](const PlanDocument::MapCell& c, const Place& here) {
+    return Json{{"lon", number(c.lon, here / "lon")}, {"lat", number(c.lat, here / "lat")}, {"w", number(c.w, here / "w")}, {"h", number(c.h, here / "h")},
+                {"qualifying_t_ha", number(c.qualifying_t_ha, here / "qualifying_t_ha")}};
+  });
+  return {{"crs", "EPSG:4326"}, {"regions", {{"type", "FeatureCollection"}, {"features", std::move(features)}}}, {"cells", std::move(cells)}};
+}
+
+}  // namespace
+
+std::string plan_json(const PlanDocument& d) {
+  const Place root;
+  Json json = {{"rickyard", {{"version", d.version}, {"schema", kPlanSchema}}}};
+  json["season"] = season_json(d.season, root / "season");
+  json["horizon"] = horizon_json(d.horizon, root / "horizon");
+  json["years"] = list_of(d.years, root / "years", year_json);
+  json["regions"] = list_of(d.regions, root / "regions", region_json);
+  json["contracts"] = list_of(d.contracts, root / "contracts", contract_json);
+  json["supply"] = supply_json(d.supply, root / "supply");
+  json["need"] = need_json(d.need, root / "need");
+  json["cover"] = cover_json(d.cover, root / "cover");
+  json["decisions"] = list_of(d.decisions, root / "decisions", decision_json);
+  json["purchases"] = list_of(d.purchases, root / "purchases", purchase_json);
+  json["months"] = list_of(d.months, root / "months", month_json);
+  json["stock"] = list_of(d.stock, root / "stock", stock_json);
+  json["cost"] = cost_json(d.cost, root / "cost");
+  if (d.map) json["map"] = map_json(*d.map, root / "map");
+  json["limit_used"] = list_of(d.limit_used, root / "limit_used", [](const PlanDocument::LimitUsed& l, const Place& at) {
+    return Json{{"year", l.year}, {"limit_n_pct", number(l.limit_n_pct, at / "limit_n_pct")}};
+  });
+  json["warnings"] = d.warnings;
+  json["cautions"] = d.cautions;
+  json["assumptions"] = list_of(d.assumptions, root / "assumptions", [](const PlanDocument::Assumption& a, const Place&) {
+    return Json{{"name", a.name}, {"value", a.value}, {"unit", a.unit}, {"status", a.status}, {"source", a.source}};
+  });
+  json["inputs"] = list_of(d.inputs, root / "inputs", [](const PlanDocument::Input& i, const Place&) {
+    return Json{{"path", i.path}, {"sha256", i.sha256}, {"role", i.role}};
+  });
+  return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+}  // namespace rickyard
