@@ -30,6 +30,8 @@ struct CropRecord {
 struct CropRun {
   MonthDay planned;               // date from which the first workable day counts
   std::vector<int> units;         // ascending land unit indices
+  int wait_days = 30;             // days after `planned` on which the crop is sown whatever the soil
+  double thermal_factor = 1;      // multiplies the thermal time of every stage (variety)
 };
 
 /// records: [run][year][k], k = position in the run's units, fastest.

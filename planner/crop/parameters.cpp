@@ -55,9 +55,9 @@ constexpr std::array kTable = {
     // Sowing
     ParameterSpec{"sow_soil_temperature_c", 5, "C", 0, 12, "seen", "farm press: 5 C and rising", "soil temperature wanted three days running"},
     ParameterSpec{"soil_temperature_weight", 0.2, "1", 0.02, 1, "judgement", "about five days of memory at 10 cm", "weight of the day's mean air temperature in the soil temperature proxy"},
-    ParameterSpec{"sow_wetness_sand", 1.00, "1", 0.5, 1.2, "practice", "common practice, no source", "wettest workable topsoil as a share of field capacity: under 10 % clay"},
-    ParameterSpec{"sow_wetness_loam", 0.95, "1", 0.5, 1.2, "practice", "common practice, no source", "the same: 10 to 30 % clay"},
-    ParameterSpec{"sow_wetness_clay", 0.90, "1", 0.5, 1.2, "practice", "common practice, no source", "the same: over 30 % clay"},
+    ParameterSpec{"sow_wetness_sand", 1.00, "1", 0.5, 1.2, "practice", "common practice, no source", "wettest workable topsoil as a share of field capacity: at least 70 % sand"},
+    ParameterSpec{"sow_wetness_loam", 0.95, "1", 0.5, 1.2, "practice", "common practice, no source", "the same: all other soils"},
+    ParameterSpec{"sow_wetness_clay", 0.90, "1", 0.5, 1.2, "practice", "common practice, no source", "the same: over 30 % clay and under 70 % sand"},
     ParameterSpec{"sow_rain_max_mm", 2, "mm", 0, 20, "practice", "common practice, no source", "rain of a workable day stays under this"},
     ParameterSpec{"sow_frozen_c", 0, "C", -10, 5, "practice", "common practice, no source", "a day whose mean air temperature is at or under this counts as frozen"},
     ParameterSpec{"sow_wait_days", 30, "d", 0, 150, "practice", "planted-area declarations close on 30 April", "days after the planned date on which the crop is sown whatever the soil, where a contract gives no latest date"},

@@ -1,0 +1,18 @@
+#pragma once
+// The daily crop model over an archive: land units x harvest years x planned sowing dates.
+#include "planner/base/progress.h"
+#include "planner/crop/crop_record.h"
+#include "planner/season/land.h"
+#include "planner/season/season.h"
+#include "planner/weather/archive.h"
+
+namespace rickyard {
+
+/// Simulates every run on its units for every harvest year of the archive (season_windows.h); METHODS.md, "Crop".
+/// patch: rain_factor and temperature_shift_c change the quantised weather; planned dates are taken from `runs` as they are.
+/// threads: 0 = all cores; the same bits for any number. progress may be null.
+/// InputError where the archive holds no whole season, or a day is missing in a cell that is used (cell and date named).
+CropRecords run_crop(const Land& land, const WeatherArchive& archive, const std::vector<CropRun>& runs, const Season& season, const SeasonPatch& patch,
+                     int threads, Progress* progress);
+
+}  // namespace rickyard

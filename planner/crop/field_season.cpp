@@ -1,0 +1,133 @@
+#include "planner/crop/field_season.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "planner/weather/et0.h"
+
+namespace rickyard {
+namespace {
+
+constexpr double kPhotosyntheticShare = 0.5;  // of solar radiation
+
+std::int16_t day_mark(int season_day) { return static_cast<std::int16_t>(season_day); }
+bool growing(Phase phase) { return phase == Phase::leaves || phase == Phase::stem || phase == Phase::grain_fill; }
+
+}  // namespace
+
+FieldSeason::FieldSeason(const SoilColumn& soil, const SoilWater& start, const SeasonWindow& window, const FieldPlan& plan)
+    : soil_(soil), water_(start), start_(start), window_(window), plan_(plan) {}
+
+// The date: the first day on or after the planned one that is the second workable day in a row; after the wait, whatever the soil.
+void FieldSeason::sow_if_fit(const CropSettings& settings, int season_day, const FieldWeather& weather) {
+  const double mean_c = weather.warmth / 200.0;
+  soil_c_ = season_day == window_.begin ? mean_c : soil_temperature_next(soil_c_, mean_c, settings.sowing.soil_weight);
+  if (record_.sown >= 0) return;
+  const bool workable = watch_day(settings.sowing, soil_c_, mean_c, weather.rain_mm, topsoil_frac(soil_, water_), soil_.workable_frac, watch_);
+  if (season_day < plan_.planned) return;
+  const bool waited = season_day >= plan_.planned + plan_.wait_days;
+  if (watch_.workable < 2 && !waited) return;
+  record_.sown = day_mark(season_day);
+  record_.sowing_factor = workable ? 1 : 1 - settings.sowing.wet_loss;
+  phase_ = Phase::sown;
+}
+
+// Thermal time from the day after sowing; a stage is reached on the day whose thermal time reaches it.
+void FieldSeason::develop(const CropSettings& settings, int season_day, const FieldWeather& weather) {
+  if (record_.sown < 0 || season_day == record_.sown || record_.ripe >= 0) return;
+  const double speed = phase_ < Phase::grain_fill ? day_length_factor(settings.stages, weather.daylight_h) : 1;
+  thermal_units_ += thermal_units(weather.warmth, settings.stages.base_c) * speed;
+  thermal_cd_ = thermal_units_ / (kThermalUnitsPerDegreeDay * plan_.thermal_factor);
+  phase_ = phase_at(settings.stages, thermal_cd_);
+  if (record_.emerged < 0 && phase_ >= Phase::leaves) record_.emerged = day_mark(season_day);
+  if (record_.stem_extension < 0 && phase_ >= Phase::stem) record_.stem_extension = day_mark(season_day);
+  if (record_.heading < 0 && phase_ >= Phase::grain_fill) record_.heading = day_mark(season_day);
+  if (phase_ == Phase::ripe) record_.ripe = day_mark(season_day);
+}
+
+// Heat in grain fill and frost near heading of a growing crop.
+void FieldSeason::suffer_extremes(const CropSettings& settings, const FieldWeather& weather) {
+  const auto& rules = settings.yield;
+  if (phase_ == Phase::grain_fill) record_.heat_degree_days += std::max(weather.tmax_c - rules.heat_c, 0.0);
+  const bool near_heading = std::abs(thermal_cd_ - settings.stages.heading_cd) <= rules.frost_window_cd;
+  if (near_heading && weather.tmin_c <= rules.frost_c) ++record_.frost_nights;
+}
+
+// After ripeness: the first combine day, and the rain until then.
+void FieldSeason::ripen(const CropSettings& settings, int season_day, const FieldWeather& weather) {
+  if (record_.ripe < 0 || season_day == record_.ripe || record_.harvested >= 0) return;
+  const double humidity_pct = 100 * std::min(weather.vapour_kpa / mean_saturation_vapour_pressure(weather.tmin_c, weather.tmax_c), 1.0);
+  if (combine_day(settings.harvest, weather.rain_mm, weather.rain_before_mm, humidity_pct)) {
+    record_.harvested = day_mark(season_day);
+    return;
+  }
+  record_.rain_harvest_mm += weather.rain_mm;
+  record_.wet_days_harvest += weather.rain_mm >= settings.harvest.wet_day_mm ? 1 : 0;
+}
+
+void FieldSeason::keep_balance(const CropSettings& settings, int season_day, const FieldWeather& weather, const WaterDay& water) {
+  record_.rain_mm += weather.rain_mm;
+  record_.et_mm += water.evaporation_mm + water.transpiration_mm;
+  record_.runoff_mm += water.runoff_mm;
+  record_.drainage_mm += water.drainage_mm;
+  if (season_day < window_.autumn) return;
+  const double depletion = full_depletion_mm(soil_, water_);
+  if (season_day == window_.autumn) record_.deficit_oct1_mm = depletion;
+  if (record_.field_capacity_regained < 0 && depletion <= settings.water.field_capacity_slack_mm) record_.field_capacity_regained = day_mark(season_day);
+  if (season_day <= window_.winter_end) record_.drainage_winter_mm += water.drainage_mm;
+}
+
+void FieldSeason::day(const CropSettings& settings, int season_day, const FieldWeather& weather) {
+  sow_if_fit(settings, season_day, weather);
+  develop(settings, season_day, weather);
+
+  WaterDemand demand{weather.rain_mm, weather.et0_mm, settings.water.kcb_fallow, 0};
+  double root_m = soil_.shallow_m;
+  if (growing(phase_)) {
+    const double share = cover_share(settings.stages, settings.light, thermal_cd_);
+    demand.kcb = basal_coefficient(settings.water, settings.light, thermal_cd_, share);
+    demand.ground_cover = ground_cover(settings.water, settings.light, thermal_cd_, share, demand.kcb);
+    root_m = root_depth(settings.stages, soil_.shallow_m, soil_.full_m, thermal_cd_);
+    light_mj_ += weather.radiation_mj * light_intercepted(settings.light, share);
+  } else if (phase_ == Phase::ripe && record_.harvested < 0) {
+    demand.kcb = settings.water.kcb_end;
+    root_m = soil_.full_m;
+  }
+  move_boundary(soil_, water_, root_m);
+  const WaterDay water = advance(soil_, settings.water, demand, water_);
+
+  if (growing(phase_)) {
+    const auto stage = static_cast<std::size_t>(phase_) - static_cast<std::size_t>(Phase::leaves);
+    et_mm_[stage] += water.evaporation_mm + water.transpiration_mm;
+    et_potential_mm_[stage] += water.et_potential_mm;
+    if (phase_ != Phase::grain_fill && air_frac(soil_, water_) < settings.yield.waterlogged_air_frac) ++record_.waterlogged_days;
+    suffer_extremes(settings, weather);
+  }
+  if (record_.ripe < 0 || season_day == record_.ripe) {
+    depletion_[static_cast<std::size_t>(season_day % kFillDays)] = root_depletion_mm(soil_, water_);
+    if (season_day == record_.ripe) record_.deficit_fill_mm = *std::max_element(depletion_.begin(), depletion_.end());
+  }
+  ripen(settings, season_day, weather);
+  keep_balance(settings, season_day, weather, water);
+}
+
+CropRecord FieldSeason::finish(const CropSettings& settings) const {
+  const auto& rules = settings.yield;
+  CropRecord r = record_;
+  r.duration = kPhotosyntheticShare * light_mj_ / settings.light.reference_mj_m2;
+  r.water_factor = 1;
+  for (std::size_t stage = 0; stage < et_mm_.size(); ++stage)
+    if (et_potential_mm_[stage] > 0)
+      r.water_factor *= std::clamp(1 - rules.ky[stage] * (1 - et_mm_[stage] / et_potential_mm_[stage]), 0.0, 1.0);
+  r.water_loss_share = 1 - r.water_factor;
+  r.waterlogging_factor = 1 - std::min(rules.waterlogging_loss * r.waterlogged_days, rules.waterlogging_loss_max);
+  r.frost_factor = 1 - std::min(rules.frost_loss * r.frost_nights, rules.frost_loss_max);
+  r.heat_factor = std::max(1 - rules.heat_loss * r.heat_degree_days, 0.0);
+  // A crop that no combine day reaches by the season's end is lost.
+  r.harvest_factor = r.harvested < 0 ? 0 : 1 - std::min(settings.harvest.loss_per_wet_day * r.wet_days_harvest, settings.harvest.loss_max);
+  r.relative_yield = r.duration * r.sowing_factor * r.water_factor * r.waterlogging_factor * r.heat_factor * r.frost_factor * r.harvest_factor;
+  r.storage_change_mm = (water_.root_mm + water_.lower_mm) - (start_.root_mm + start_.lower_mm);
+  return r;
+}
+
+}  // namespace rickyard
