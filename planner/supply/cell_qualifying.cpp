@@ -1,0 +1,37 @@
+#include "planner/supply/cell_qualifying.h"
+
+#include <limits>
+
+#include "planner/supply/contract_grain.h"
+#include "planner/supply/unit_bands.h"
+
+namespace rickyard {
+
+std::vector<double> cell_qualifying(const Season& season, const SeasonPatch& patch, const HarvestForecast& forecast, const Land& land) {
+  const GrainLimits limits = grain_limits(season, patch);
+  std::vector<double> tonnes(land.cells.size(), 0), hectares(land.cells.size(), 0);
+  const auto rows = contract_grain(season, forecast);
+  for (std::size_t c = 0; c < rows.size(); ++c) {
+    const auto& row = season.contracts[c];
+    const double planted_ha = planted_ha_of(row), harvested_share = row.harvested_share.value_or(0.97);
+    const auto& grain = rows[c];
+    for (std::size_t k = 0; k < grain.forecast->units.size(); ++k) {
+      double t_ha = 0;  // qualifying, mean of the years
+      for (std::size_t y = 0; y < forecast.years.size(); ++y) {
+        const auto& unit = grain.forecast->at(static_cast<int>(y), static_cast<int>(k));
+        const UnitBands bands = unit_bands(unit.n_pct, grain.sigma_n_pct[y], unit, limits);
+        t_ha += forecast.weights[y] * harvested_share * unit.yield_t_ha * (bands.share[0] + bands.share[1] + bands.share[2]);
+      }
+      const auto cell = static_cast<std::size_t>(land.units[static_cast<std::size_t>(grain.forecast->units[k])].cell);
+      const double ha = planted_ha * grain.forecast->share[k];
+      tonnes[cell] += ha * t_ha;
+      hectares[cell] += ha;
+    }
+  }
+  std::vector<double> out(land.cells.size(), std::numeric_limits<double>::quiet_NaN());
+  for (std::size_t i = 0; i < out.size(); ++i)
+    if (hectares[i] > 0) out[i] = tonnes[i] / hectares[i];
+  return out;
+}
+
+}  // namespace rickyard
