@@ -23,6 +23,7 @@ struct CropRecord {
   int waterlogged_days = 0, frost_nights = 0;
   double deficit_oct1_mm = 0;     // depletion of the full depth below field capacity at the end of 1 October before harvest (season start year)
   std::int16_t field_capacity_regained = -1;  // first season day from 1 October with full-depth depletion <= 5 mm
+  double rain_apr_jul_mm = 0;     // eighth to eleventh month of the season
   double rain_mm = 0, et_mm = 0, runoff_mm = 0, drainage_mm = 0, storage_change_mm = 0;  // season balance, season_start .. season_end
 };
 

@@ -10,7 +10,7 @@ CropSettings CropSettings::from(const ParameterSet& p) {
   s.water = {p["kcb_initial"], p["kcb_mid"], p["kcb_end"], p["kcb_fallow"], p["kc_max"],
              p["depletion_fraction"], p["root_depth_min_m"], p["root_depth_max_m"], p["crop_height_m"], p["evaporation_depth_m"],
              {p["curve_number_a"], p["curve_number_b"], p["curve_number_c"], p["curve_number_d"]},
-             p["drainage_ks_share"], p["field_capacity_slack_mm"]};
+             p["drainage_ks_share"], p["drainage_min_mm_day"], p["field_capacity_slack_mm"]};
   s.yield = {{p["ky_to_stem_extension"], p["ky_to_heading"], p["ky_grain_fill"]},
              p["waterlogged_air_frac"], p["waterlogging_loss_pct_day"] / 100, p["waterlogging_loss_max_pct"] / 100,
              p["frost_threshold_c"], p["frost_window_cd"], p["frost_loss_pct_night"] / 100, p["frost_loss_max_pct"] / 100,

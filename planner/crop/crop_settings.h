@@ -19,7 +19,7 @@ struct WaterSettings {
   double kcb_initial, kcb_mid, kcb_end, kcb_fallow, kc_max;
   double depletion_fraction, root_min_m, root_max_m, height_m, evaporation_depth_m;
   std::array<double, 4> curve_number;  // soil groups A to D
-  double drainage_ks_share;
+  double drainage_ks_share, drainage_min_mm_day;
   double field_capacity_slack_mm;
 };
 

@@ -23,7 +23,7 @@ void FieldSeason::sow_if_fit(const CropSettings& settings, int season_day, const
   const double mean_c = weather.warmth / 200.0;
   soil_c_ = season_day == window_.begin ? mean_c : soil_temperature_next(soil_c_, mean_c, settings.sowing.soil_weight);
   if (record_.sown >= 0) return;
-  const bool workable = watch_day(settings.sowing, soil_c_, mean_c, weather.rain_mm, topsoil_frac(soil_, water_), soil_.workable_frac, watch_);
+  const bool workable = watch_day(settings.sowing, soil_c_, mean_c, weather.rain_mm, drilling_layer_frac(soil_, water_), soil_.workable_frac, watch_);
   if (season_day < plan_.planned) return;
   const bool waited = season_day >= plan_.planned + plan_.wait_days;
   if (watch_.workable < 2 && !waited) return;
@@ -70,6 +70,7 @@ void FieldSeason::keep_balance(const CropSettings& settings, int season_day, con
   record_.et_mm += water.evaporation_mm + water.transpiration_mm;
   record_.runoff_mm += water.runoff_mm;
   record_.drainage_mm += water.drainage_mm;
+  if (season_day > window_.winter_end && season_day <= window_.summer_end) record_.rain_apr_jul_mm += weather.rain_mm;
   if (season_day < window_.autumn) return;
   const double depletion = full_depletion_mm(soil_, water_);
   if (season_day == window_.autumn) record_.deficit_oct1_mm = depletion;
@@ -100,7 +101,7 @@ void FieldSeason::day(const CropSettings& settings, int season_day, const FieldW
     const auto stage = static_cast<std::size_t>(phase_) - static_cast<std::size_t>(Phase::leaves);
     et_mm_[stage] += water.evaporation_mm + water.transpiration_mm;
     et_potential_mm_[stage] += water.et_potential_mm;
-    if (phase_ != Phase::grain_fill && air_frac(soil_, water_) < settings.yield.waterlogged_air_frac) ++record_.waterlogged_days;
+    if (phase_ != Phase::grain_fill && topsoil_air_frac(soil_, water_) < settings.yield.waterlogged_air_frac) ++record_.waterlogged_days;
     suffer_extremes(settings, weather);
   }
   if (record_.ripe < 0 || season_day == record_.ripe) {

@@ -37,8 +37,9 @@ constexpr std::array kTable = {
     ParameterSpec{"curve_number_b", 75, "1", 30, 100, "seen", "NEH 630 Table 9-1, straight row, good", "curve number of soil group B"},
     ParameterSpec{"curve_number_c", 83, "1", 30, 100, "seen", "NEH 630 Table 9-1, straight row, good", "curve number of soil group C"},
     ParameterSpec{"curve_number_d", 87, "1", 30, 100, "seen", "NEH 630 Table 9-1, straight row, good", "curve number of soil group D"},
-    ParameterSpec{"drainage_ks_share", 0.03, "1", 0.0001, 1, "judgement", "plough pans, subsoil and drains pass far less than a core in the laboratory",
+    ParameterSpec{"drainage_ks_share", 0.012, "1", 0.0001, 1, "judgement", "a field passes far less than a core in the laboratory: 4.5 mm/d on loam, near what drains are laid for",
                   "share of saturated conductivity at which water above field capacity drains"},
+    ParameterSpec{"drainage_min_mm_day", 2.5, "mm/d", 0, 50, "judgement", "farmed clay has drains", "least drainage of a saturated soil"},
     // Yield
     ParameterSpec{"ky_to_stem_extension", 0.30, "1", 0, 1.5, "memory", "spring wheat; 0.50 seen for barley in a dry plain", "yield response to water, emergence to stem extension"},
     ParameterSpec{"ky_to_heading", 0.65, "1", 0, 1.5, "memory", "spring wheat; 0.82 seen for barley in a dry plain", "yield response to water, stem extension to heading"},

@@ -40,7 +40,7 @@ SoilColumn make_column(const SoilClass& soil, const WaterSettings& water, const 
   column.saturation = soil.saturation;
   column.shallow_m = std::min(water.root_min_m, std::max(soil.root_depth_m, water.evaporation_depth_m));
   column.full_m = std::max(std::min(soil.root_depth_m, water.root_max_m), column.shallow_m);
-  column.drain_mm_day = water.drainage_ks_share * soil.ks_mm_day;
+  column.drain_mm_day = std::max(water.drainage_ks_share * soil.ks_mm_day, water.drainage_min_mm_day);
   column.evaporation_m = std::min(water.evaporation_depth_m, column.shallow_m);
   column.tew_mm = kMmPerM * (soil.field_capacity - 0.5 * soil.wilting) * column.evaporation_m;
   column.rew_mm = readily_evaporable_mm(soil, column.tew_mm);
@@ -125,9 +125,14 @@ double root_depletion_mm(const SoilColumn& soil, const SoilWater& water) {
 double full_depletion_mm(const SoilColumn& soil, const SoilWater& water) {
   return std::max(kMmPerM * soil.field_capacity * soil.full_m - (water.root_mm + water.lower_mm), 0.0);
 }
-double air_frac(const SoilColumn& soil, const SoilWater& water) { return soil.saturation - water.root_mm / (kMmPerM * water.root_depth_m); }
-double topsoil_frac(const SoilColumn& soil, const SoilWater& water) {
-  const double above = std::max(water.root_mm / (kMmPerM * water.root_depth_m) - soil.field_capacity, 0.0);
+double topsoil_water_frac(const SoilColumn& soil, const SoilWater& water) {
+  const double above_mm = water.root_mm - kMmPerM * soil.field_capacity * water.root_depth_m;
+  if (above_mm <= 0) return water.root_mm / (kMmPerM * water.root_depth_m);
+  return std::min(soil.field_capacity + above_mm / (kMmPerM * soil.shallow_m), soil.saturation);
+}
+double topsoil_air_frac(const SoilColumn& soil, const SoilWater& water) { return soil.saturation - topsoil_water_frac(soil, water); }
+double drilling_layer_frac(const SoilColumn& soil, const SoilWater& water) {
+  const double above = std::max(topsoil_water_frac(soil, water) - soil.field_capacity, 0.0);
   return soil.field_capacity - water.surface_depletion_mm / (kMmPerM * soil.evaporation_m) + above;
 }
 

@@ -64,9 +64,12 @@ WaterDay advance(const SoilColumn& soil, const WaterSettings& settings, const Wa
 /// mm below field capacity, at least 0: of the root zone; of the full depth.
 double root_depletion_mm(const SoilColumn& soil, const SoilWater& water);
 double full_depletion_mm(const SoilColumn& soil, const SoilWater& water);
-/// Air-filled fraction of the root zone.
-double air_frac(const SoilColumn& soil, const SoilWater& water);
-/// Water fraction of the topsoil: field capacity less the surface depletion over its depth, plus what the root zone holds above field capacity.
-double topsoil_frac(const SoilColumn& soil, const SoilWater& water);
+/// Water fraction of the topsoil (the shallow depth). Water above field capacity lies there until it drains, at most to
+/// saturation; below field capacity the root zone's own content counts.
+double topsoil_water_frac(const SoilColumn& soil, const SoilWater& water);
+/// Saturation less the above: air.
+double topsoil_air_frac(const SoilColumn& soil, const SoilWater& water);
+/// Water fraction of the layer that is drilled: field capacity less the surface depletion over its depth, plus what the topsoil holds above field capacity.
+double drilling_layer_frac(const SoilColumn& soil, const SoilWater& water);
 
 }  // namespace rickyard
