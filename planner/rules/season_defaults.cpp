@@ -53,6 +53,12 @@ void quietly(std::optional<T>& field, const U& filled) {
 
 bool has_dates(const Season& season) { return season.crop_year >= 1990 && season.crop_year <= 2200 && !season.as_of.is_special(); }
 
+// A default is not taken from a value that is itself a mistake: it would be reported twice.
+bool is_nitrogen(double n_pct) {
+  const FieldSpec& field = *find_field("season", "spec.limit_n_pct");
+  return n_pct >= field.min && n_pct <= field.max;
+}
+
 // Mean of a price column over the rows that give it.
 std::optional<double> mean_of(const std::vector<PriceRow>& prices, std::optional<double> PriceRow::*column) {
   double sum = 0;
@@ -102,7 +108,7 @@ void default_amounts(const Season& season, ContractRow& row, Filler& fill) {
   fill.number(row.growers, "growers");
   if (tonnage && row.contracted_t && row.yield_t_ha && *row.yield_t_ha > 0)
     fill.value(row.planted_ha, "planted_ha", *row.contracted_t / *row.yield_t_ha, "contracted_t / yield_t_ha");
-  if (row.planted_ha) {
+  if (row.planted_ha && *row.planted_ha > 0) {
     fill.value(row.min_ha, "min_ha", *row.planted_ha);
     fill.value(row.max_ha, "max_ha", *row.planted_ha);
   }
@@ -123,6 +129,7 @@ void default_contracts(Season& season) {
   const double normal_price = feed.value_or(season.parameters["feed_base_per_t"]) + spread.value_or(season.parameters["normal_spread_per_t"]);
   const std::string shown_price = fmt::format("{:.2f} (feed base {:.2f} + normal spread)", normal_price, feed.value_or(season.parameters["feed_base_per_t"]));
   const double store_cost = season.stores.empty() ? season.parameters["storage_cost_per_t_month"] : season.stores.front().cost_per_t_month.value_or(0);
+  if (!feed && !season.contracts.empty()) record_default(season, "prices", "feed_base", fmt::format("{}", season.parameters["feed_base_per_t"]));
   default_contract_ids(season);
   Filler fill(season, "contracts");
   for (auto& row : season.contracts) {
@@ -169,7 +176,7 @@ void default_backups(Season& season) {
       row.min_take_kind = MinimumTake::if_used;
       record_default(season, "backups", "min_take_kind", "if_used");
     }
-    if (row.price_per_t) {
+    if (row.price_per_t && *row.price_per_t >= 0) {
       if (*row.committed_t > 0) fill.value(row.committed_price, "committed_price", *row.price_per_t);
       quietly(row.committed_price, *row.price_per_t);
     }
@@ -237,7 +244,7 @@ void default_keys(Season& season) {
   Filler fill(season, "season");
   default_horizon(season, fill);
   fill.number(season.spec.limit_n_pct, "spec.limit_n_pct");
-  fill.value(season.spec.stop_n_pct, "spec.stop_n_pct", *season.spec.limit_n_pct, fmt::format("{}", *season.spec.limit_n_pct));
+  if (is_nitrogen(*season.spec.limit_n_pct)) fill.value(season.spec.stop_n_pct, "spec.stop_n_pct", *season.spec.limit_n_pct, fmt::format("{}", *season.spec.limit_n_pct));
   fill.number(season.spec.screenings_max_pct, "spec.screenings_max_pct");
   fill.number(season.spec.germination_min_pct, "spec.germination_min_pct");
   fill.number(season.risk.lambda, "risk.lambda");
