@@ -1,0 +1,71 @@
+// What is it built on? Need, assumptions, inputs, years, warnings, cautions.
+import type { JSX } from "preact";
+import type { Assumption, Plan } from "../document/types";
+import type { YearTotal } from "../document/selections";
+import { Figure, Proof, View } from "../parts/figure";
+import { usePaper } from "../parts/screen";
+import { Table } from "../parts/table";
+import type { Cell } from "../parts/table";
+import { basisAnswer } from "../words/answers";
+import { count, factor, monthShort, nPct, plural, tonnes } from "../words/format";
+import { say } from "../words/say";
+
+const kStatus: [string, string][] = [
+  ["yours", "set by you"], ["seen", "read in public material"], ["derived", "computed from seen figures"], ["practice", "trade habit"], ["memory", "from memory: check it"], ["judgement", "chosen so that the plan can run"], ["placeholder", "stands in until you give your own"],
+];
+
+export function Basis({ plan, years }: { plan: Plan; years: readonly YearTotal[] }): JSX.Element {
+  const n = plan.need;
+  return (
+    <View id="basis" question="What is it built on?" answer={basisAnswer(plan)}>
+      {plan.warnings.length > 0 && <Figure title="What to know before trusting it" class="text-wide" said={say`${plural(plan.warnings.length, "warning")} from this run.`}><ul class="listed">{plan.warnings.map((w, i) => <li key={i} dir="auto">{w}</li>)}</ul></Figure>}
+      {n.steps.length > 0 && (
+        <Figure title="From litres to barley" class="text-wide" said={n.spirit_lpa !== null && n.spirit_lpa > 0 ? say`${count(n.spirit_lpa)} litres of pure alcohol take ${tonnes(n.malt_t)} t of malt and ${tonnes(n.barley_t)} t of barley at intake.` : say`${tonnes(n.malt_t)} t of malt take ${tonnes(n.barley_t)} t of barley at intake.`}>
+          <Table caption="Steps from demand to barley" columns={[{ head: "step" }, { head: "factor" }, { head: "status", text: true }]} rows={n.steps.map((s, i): Cell[] => [s.name, { v: s.factor, f: factor, at: `need.steps.${i}.factor` }, s.status])} />
+        </Figure>
+      )}
+      <Assumptions all={plan.assumptions} />
+      <Figure title="Files read" class="text-wide" said={say`${plural(plan.inputs.length, "file")}; the first signs of each SHA-256 are here, all of them in manifest.json.`}>
+        <Table caption="Inputs" columns={[{ head: "file" }, { head: "what for", text: true }, { head: "SHA-256", text: true }]} rows={plan.inputs.map((x): Cell[] => [x.path, x.role, { node: <code title={x.sha256}>{x.sha256.slice(0, 12)}</code> }])} />
+      </Figure>
+      <Years plan={plan} years={years} />
+    </View>
+  );
+}
+
+function Assumptions({ all }: { all: Assumption[] }): JSX.Element {
+  const paper = usePaper(), known = new Set(kStatus.map(([s]) => s)), rest = [...new Set(all.map((a) => a.status).filter((s) => !known.has(s)))].map((s): [string, string] => [s, ""]);
+  const groups = [...kStatus, ...rest].map(([status, means]) => ({ status, means, rows: all.filter((a) => a.status === status) })).filter((g) => g.rows.length > 0);
+  return (
+    <Figure title={<span id="assumptions">Assumptions, by how well they are known</span>} class="text-wide" said={say`Every one can be overridden in season.toml or the tables.`}>
+      {groups.map((g, i) => (
+        <Proof key={g.status} open={paper || i === 0} label={`${g.status || "no status"}${g.means ? `: ${g.means}` : ""} (${g.rows.length})`}>
+          <Table caption={`Assumptions with status ${g.status}`} columns={[{ head: "name" }, { head: "value" }, { head: "unit", text: true }, { head: "source", text: true }]} rows={g.rows.map((a): Cell[] => [{ node: <code>{a.name}</code> }, a.value, a.unit, a.source])} />
+        </Proof>
+      ))}
+    </Figure>
+  );
+}
+
+function Years({ plan, years }: { plan: Plan; years: readonly YearTotal[] }): JSX.Element {
+  const limit = new Map(plan.limit_used.map((l, i) => [l.year, { v: l.limit_n_pct, i }]));
+  const rows = years.map((y): Cell[] => {
+    const l = limit.get(y.year);
+    return [String(y.year), y.kind, { v: y.weight * 100, f: (v) => count(v, 1) }, { v: y.rain, f: count, at: `years.${y.index}.rain_mm` }, { v: y.qualifying, f: tonnes }, l ? { v: l.v, f: nPct, at: `limit_used.${l.i}.limit_n_pct` } : "", y.firstShort ? monthShort(y.firstShort) : "", { v: y.unmet, f: tonnes }];
+  });
+  return (
+    <Figure title="The weather years" class="text-wide" said={say`${plural(years.length, "year")}; dry, normal and wet are thirds by April to July rain.`} proof={
+      <Table caption="Weather years" columns={[{ head: "year" }, { head: "kind", text: true }, { head: "weight", unit: "%" }, { head: "season rain", unit: "mm" }, { head: "qualifies", unit: "t" }, { head: "limit", unit: "% N" }, { head: "first gap", text: true }, { head: "missing", unit: "t" }]} rows={rows} />}>
+      <></>
+    </Figure>
+  );
+}
+
+export function Cautions({ plan }: { plan: Plan }): JSX.Element {
+  return (
+    <section class="view cautions" id="cautions" aria-labelledby="cautions-q">
+      <div class="rail"><h2 id="cautions-q">Cautions</h2></div>
+      <div class="body"><ul class="listed">{plan.cautions.map((c, i) => <li key={i} dir="auto">{c}</li>)}</ul></div>
+    </section>
+  );
+}
