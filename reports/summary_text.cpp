@@ -1,0 +1,171 @@
+#include "reports/summary_text.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <optional>
+#include <utility>
+#include <vector>
+
+#include "reports/plain_words.h"
+
+namespace rickyard {
+namespace {
+
+constexpr std::size_t kWidth = 80;
+constexpr double kCoveredShare = 1e-3;  // unmet up to 0.1 % of need counts as covered, as in cover.chance_covered
+constexpr std::size_t kMostOrders = 4;
+constexpr std::size_t kMostOrigins = 6;
+
+std::string line(const std::string& text) { return wrapped(printable(text), kWidth, "  ") + "\n"; }
+
+double total_need(const PlanDocument& d) {
+  double t = 0;
+  for (const auto& block : d.months) t += block.need_t;
+  return t;
+}
+
+// Unmet tonnes of each weather year, in the order of `years`.
+std::vector<double> unmet_by_year(const PlanDocument& d) {
+  std::vector<double> unmet(d.years.size(), 0);
+  for (const auto& block : d.months)
+    for (std::size_t y = 0; y < unmet.size() && y < block.unmet_by_year_t.size(); ++y) unmet[y] += block.unmet_by_year_t[y];
+  return unmet;
+}
+
+std::optional<Month> first_month_at_risk(const PlanDocument& d) {
+  std::optional<Month> first;
+  for (const auto& entry : d.cover.first_unmet_month)
+    if (entry.probability > 0 && (!first || entry.month < *first)) first = entry.month;
+  return first;
+}
+
+// The answer. A weather year is covered if what its draws lack on average is within 0.1 % of need.
+std::string answer(const PlanDocument& d) {
+  const auto unmet = unmet_by_year(d);
+  const double need = total_need(d);
+  const auto covered = std::count_if(unmet.begin(), unmet.end(), [&](double t) { return t <= kCoveredShare * need; });
+  const auto years = static_cast<std::ptrdiff_t>(unmet.size());
+  const char* kind = d.season.model == "formulas" ? "drawn" : "weather";
+  const auto first = first_month_at_risk(d);
+  const std::string since = first ? fmt::format(", first in {}", month_words(*first)) : "";
+  if (years == 1) return covered == 1 ? fmt::format("In the one {} year the season is covered.", kind) : fmt::format("In the one {} year the season runs short{}.", kind, since);
+  if (covered == years) {
+    const std::string text = fmt::format("In all {} {} years the season is covered", years, kind);
+    return first ? fmt::format("{}, but single draws of them run short{}.", text, since) : text + ".";
+  }
+  if (covered == 0) return fmt::format("In every one of {} {} years the season runs short{}.", years, kind, since);
+  return fmt::format("In {} of {} {} years the season is covered; in {} it runs short{}.", covered, years, kind, years - covered, since);
+}
+
+std::string worst_year(const PlanDocument& d) {
+  const auto unmet = unmet_by_year(d);
+  const auto worst = std::max_element(unmet.begin(), unmet.end());
+  if (worst == unmet.end() || *worst < 0.5) return "";
+  return line(fmt::format("Unmet need averages {} t over all years and is {} t in the worst, {}.", tonnes_words(d.cover.unmet_t.mean), tonnes_words(*worst),
+                          d.years[static_cast<std::size_t>(worst - unmet.begin())].year));
+}
+
+std::string row(const char* name, const std::string& below, const std::string& middle, const std::string& above) {
+  return fmt::format("{:<32}{:>16}{:>14}{:>16}\n", name, below, middle, above);
+}
+
+template <class Words>
+std::string range_row(const char* name, const Range& r, Words words) {
+  return row(name, words(r.p10), words(r.p50), words(r.p90));
+}
+
+std::string figures(const PlanDocument& d) {
+  std::string text = row("", "1 year in 10", "", "1 year in 10");
+  text += row("", "is below", "middle", "is above");
+  const auto t = [](double value) { return tonnes_words(value) + " t"; };
+  text += row("Need", "", t(d.need.barley_t), "");
+  text += range_row("Qualifying grain, all contracts", d.supply.qualifying_t, t);
+  text += range_row("Bought from backups", d.cover.backup_t, t);
+  text += range_row("Unmet need", d.cover.unmet_t, t);
+  text += range_row("Surplus sold", d.cover.surplus_t, t);
+  text += range_row(("Cost, " + printable(d.season.currency).substr(0, 20)).c_str(), d.cost.total, money_words);
+  return text;
+}
+
+// Mean unmet of the dry, normal and wet years, each year with its weight.
+std::string unmet_by_kind(const PlanDocument& d) {
+  const auto unmet = unmet_by_year(d);
+  std::string text;
+  for (const char* kind : {"dry", "normal", "wet"}) {
+    double sum = 0, weight = 0;
+    for (std::size_t y = 0; y < unmet.size(); ++y)
+      if (d.years[y].kind == kind) {
+        sum += d.years[y].weight * unmet[y];
+        weight += d.years[y].weight;
+      }
+    if (weight > 0) text += fmt::format("{}{} t in {} years", text.empty() ? "" : ", ", tonnes_words(sum / weight), kind);
+  }
+  return text.empty() ? "" : line("Unmet need on average: " + text + ".");
+}
+
+std::string month_at_risk(const PlanDocument& d) {
+  const auto first = first_month_at_risk(d);
+  if (!first) return line("No month runs short in any scenario.");
+  const auto worst = std::max_element(d.cover.first_unmet_month.begin(), d.cover.first_unmet_month.end(),
+                                      [](const auto& a, const auto& b) { return a.probability < b.probability; });
+  std::string text = fmt::format("First month at risk: {}.", month_words(*first));
+  if (worst->month == *first)
+    text += fmt::format(" It is the first to run short in {} scenarios.", chance_words(worst->probability));
+  else
+    text += fmt::format(" Most often {} is the first to run short: {} scenarios.", month_words(worst->month), chance_words(worst->probability));
+  return line(text + fmt::format(" Chance that all of the season is covered: {}.", chance_words(d.cover.chance_covered)));
+}
+
+// Shares of origins in what is used over all months and lines: sums of the mean tonnes.
+std::string blend(const PlanDocument& d) {
+  std::vector<std::pair<std::string, double>> origins;
+  double total = 0;
+  for (const auto& block : d.months)
+    for (const auto& part : block.blend) {
+      auto at = std::find_if(origins.begin(), origins.end(), [&](const auto& o) { return o.first == part.origin; });
+      if (at == origins.end()) at = origins.insert(origins.end(), {part.origin, 0.0});
+      at->second += part.t.mean;
+      total += part.t.mean;
+    }
+  if (!(total > 0)) return line("Nothing is used in any month.");
+  std::stable_sort(origins.begin(), origins.end(), [](const auto& a, const auto& b) { return a.second > b.second; });
+  std::string text;
+  for (std::size_t i = 0; i < origins.size() && i < kMostOrigins; ++i)
+    text += fmt::format("{}{} {}", i > 0 ? ", " : "", origins[i].first, percent_words(origins[i].second / total));
+  if (origins.size() > kMostOrigins) text += fmt::format(" and {} more", origins.size() - kMostOrigins);
+  return line("Blend of the season: " + text + ".");
+}
+
+std::string orders(const PlanDocument& d) {
+  std::vector<const PlanDocument::Decision*> now;
+  for (const auto& decision : d.decisions)
+    if (decision.stage == "now") now.push_back(&decision);
+  std::stable_sort(now.begin(), now.end(), [](const auto* a, const auto* b) { return a->by < b->by; });
+  if (now.empty()) return line("No order has to be placed before the harvest is known.");
+  std::string text = "Orders due next:\n";
+  for (std::size_t i = 0; i < now.size() && i < kMostOrders; ++i)
+    text += wrapped(printable(fmt::format("  by {:<12} {:>8} t  {}: {}", date_words(now[i]->by), tonnes_words(now[i]->t), now[i]->source, now[i]->what)), kWidth, "      ") + "\n";
+  if (now.size() > kMostOrders) text += fmt::format("  and {} more in the report\n", now.size() - kMostOrders);
+  return text;
+}
+
+std::string title(const PlanDocument& d) {
+  const auto& s = d.season;
+  const std::string plan = s.case_name == "base" ? "base plan" : "case " + s.case_name;
+  const std::string policy = s.limit_policy == "after_harvest" ? ", may be raised after harvest" : "";
+  return line(fmt::format("Crop {}, {}, nitrogen limit {:.2f} %{}, as of {}", s.crop_year, plan, s.limit_n_pct, policy, date_words(s.as_of)));
+}
+
+}  // namespace
+
+std::string summary_text(const PlanDocument& d) {
+  std::string text = line(answer(d)) + worst_year(d);
+  text += "\n" + title(d) + "\n" + figures(d) + "\n";
+  text += unmet_by_kind(d) + month_at_risk(d) + blend(d) + orders(d);
+  const std::size_t n = d.warnings.size();
+  text += n == 0 ? "No warnings.\n" : fmt::format("{} warning{} in the report.\n", n, n == 1 ? "" : "s");
+  return text;
+}
+
+}  // namespace rickyard
