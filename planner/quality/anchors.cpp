@@ -1,0 +1,90 @@
+#include "planner/quality/anchors.h"
+
+#include <fmt/format.h>
+
+#include <cmath>
+
+#include "planner/base/problem.h"
+#include "planner/quality/bands.h"
+
+namespace rickyard {
+namespace {
+
+// Calls visit(record, hectare share) for every year and unit of a row, years outside.
+template <typename Visit>
+void for_each_record(const CropRecords& records, const RowUnits& row, Visit&& visit) {
+  for (std::size_t y = 0; y < records.harvest_years.size(); ++y)
+    for (std::size_t k = 0; k < row.units.size(); ++k) visit(records.at(row.run, static_cast<int>(y), row.places[k]), row.share[k]);
+}
+
+double mean_relative_yield(const CropRecords& records, const RowUnits& row, const std::string& place) {
+  double sum = 0;
+  for_each_record(records, row, [&](const CropRecord& record, double share) { sum += share * record.relative_yield; });
+  if (!(sum > 0))
+    throw InputError({{Severity::error, place, "", "the crop comes to harvest in no year of the archive", "check temperature units, sowing dates and season_end"}});
+  return sum / static_cast<double>(records.harvest_years.size());
+}
+
+RowAnchor row_anchor(const QualitySettings& settings, const ContractTerms& terms, double ln_screenings_max, const CropRecords& base, const RowUnits& row,
+                     const ContractRow& contract) {
+  RowAnchor anchor;
+  anchor.shift.contract = contract.contract;
+  const double years = static_cast<double>(base.harvest_years.size());
+  const double mean_yield = mean_relative_yield(base, row, fmt::format("contracts row {} ({})", contract.at.row, contract.region));
+  anchor.shift.yield_a = terms.yield_t_ha / mean_yield;
+  for_each_record(base, row, [&](const CropRecord& record, double share) {
+    anchor.means.water_loss_share += share * record.water_loss_share / years;
+    anchor.means.drainage_winter_mm += share * record.drainage_winter_mm / years;
+  });
+  // Tonnes-weighted means.
+  double tonnes = 0, n = 0, rise = 0, passed = 0;
+  for_each_record(base, row, [&](const CropRecord& record, double share) {
+    const double t = share * record.relative_yield;
+    tonnes += t;
+    n += t * model_n_pct(settings, terms.n_pct, anchor.means, record);
+    rise += t * screenings_rise(settings, record);
+  });
+  anchor.shift.n_shift_pct = terms.n_pct - n / tonnes;
+  anchor.shift.ln_screenings_shift = -rise / tonnes;
+  for_each_record(base, row, [&](const CropRecord& record, double share) {
+    const double ln_median = std::log(terms.screenings_pct) + screenings_rise(settings, record) + anchor.shift.ln_screenings_shift;
+    passed += share * record.relative_yield * (1 - screenings_failure(ln_median, settings.screenings_sigma, ln_screenings_max)) * (1 - germination_failure(settings, record));
+  });
+  anchor.passed_other = passed / tonnes;
+  anchor.shift.other_failure_shift = other_failure(terms.other_failure, anchor.passed_other) - terms.other_failure;
+  return anchor;
+}
+
+}  // namespace
+
+double other_failure(double typical_failure, double passed_other) {
+  return passed_other > 0 ? std::clamp(1 - (1 - typical_failure) / passed_other, 0.0, 1.0) : 0;
+}
+
+Anchors compute_anchors(const Season& season, const Land& land, const CropRecords& base) {
+  const auto settings = QualitySettings::from(season.parameters);
+  const double ln_screenings_max = band_limits(season, {}).ln_screenings_max;
+  Anchors anchors;
+  for (const auto& contract : season.contracts) {
+    const auto row = row_units(base.runs, contract_run(season, contract, {}), region_of(land, contract.region, fmt::format("contracts row {}", contract.at.row)));
+    anchors.terms.push_back(contract_terms(season, settings, contract));
+    anchors.rows.push_back(row_anchor(settings, anchors.terms.back(), ln_screenings_max, base, row, contract));
+  }
+  for (const auto& backup : season.backups) {
+    const std::string place = fmt::format("backups row {} ({})", backup.at.row, backup.region);
+    anchors.backup_yield.push_back(backup.region.empty() ? 0 : mean_relative_yield(base, row_units(base.runs, default_run(season, {}), region_of(land, backup.region, place)), place));
+  }
+  return anchors;
+}
+
+UnitHarvest anchored_grain(const QualitySettings& settings, const ContractTerms& terms, const RowAnchor& anchor, const CropRecord& record, const SeasonPatch& patch) {
+  UnitHarvest grain;
+  grain.yield_t_ha = anchor.shift.yield_a * record.relative_yield * terms.yield_factor * patch.yield_factor;
+  grain.n_pct = model_n_pct(settings, terms.n_pct, anchor.means, record) + anchor.shift.n_shift_pct + terms.n_added_pct + patch.n_shift_pct;
+  grain.ln_screenings = std::log(terms.screenings_pct) + screenings_rise(settings, record) + anchor.shift.ln_screenings_shift;
+  grain.germination_failure = germination_failure(settings, record);
+  grain.other_failure = other_failure(patch.other_failure_pct ? *patch.other_failure_pct / 100 : terms.other_failure, anchor.passed_other);
+  return grain;
+}
+
+}  // namespace rickyard

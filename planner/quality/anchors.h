@@ -1,0 +1,33 @@
+#pragma once
+// Constants that tie each contract row to the user's own figures, computed once from the unmodified archive.
+#include "planner/crop/crop_record.h"
+#include "planner/quality/contract_terms.h"
+#include "planner/quality/crop_runs.h"
+#include "planner/quality/grain_model.h"
+#include "planner/quality/harvest_forecast.h"
+
+namespace rickyard {
+
+struct RowAnchor {
+  Anchor shift;               // what the manifest lists
+  RowMeans means;
+  double passed_other = 1;    // tonnes-weighted mean share that passes screenings and germination
+};
+
+struct Anchors {
+  std::vector<ContractTerms> terms;      // [contract]
+  std::vector<RowAnchor> rows;           // [contract]
+  std::vector<double> backup_yield;      // [backup] mean relative yield; 0 where a backup has no region
+};
+
+/// base: records of crop_runs(season, land, {}) without a patch; every year counts the same (METHODS.md, "Anchors").
+/// InputError where a row's crop never comes to harvest in any year.
+Anchors compute_anchors(const Season& season, const Land& land, const CropRecords& base);
+
+/// Other failures of a row: 1 - (1 - typical) / passed_other, within 0..1.
+double other_failure(double typical_failure, double passed_other);
+
+/// Grain of one unit and year after anchoring, variety and the direct patches.
+UnitHarvest anchored_grain(const QualitySettings& settings, const ContractTerms& terms, const RowAnchor& anchor, const CropRecord& record, const SeasonPatch& patch);
+
+}  // namespace rickyard

@@ -1,0 +1,52 @@
+#include "planner/quality/crop_runs.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <stdexcept>
+
+#include "planner/quality/contract_terms.h"
+
+namespace rickyard {
+namespace {
+
+bool same_request(const CropRun& a, const CropRun& b) { return a.planned == b.planned && a.wait_days == b.wait_days && a.thermal_factor == b.thermal_factor; }
+
+void add_units(std::vector<CropRun>& runs, CropRun request, const Region& region) {
+  auto run = std::find_if(runs.begin(), runs.end(), [&](const CropRun& known) { return same_request(known, request); });
+  if (run == runs.end()) run = runs.insert(runs.end(), std::move(request));
+  for (const auto& share : region.units)
+    if (share.ha > 0) run->units.push_back(share.unit);
+}
+
+}  // namespace
+
+std::vector<CropRun> crop_runs(const Season& season, const Land& land, const SeasonPatch& patch) {
+  std::vector<CropRun> runs;
+  for (const auto& row : season.contracts) add_units(runs, contract_run(season, row, patch), region_of(land, row.region, fmt::format("contracts row {}", row.at.row)));
+  for (const auto& backup : season.backups)
+    if (!backup.region.empty()) add_units(runs, default_run(season, patch), region_of(land, backup.region, fmt::format("backups row {}", backup.at.row)));
+  for (auto& run : runs) {
+    std::sort(run.units.begin(), run.units.end());
+    run.units.erase(std::unique(run.units.begin(), run.units.end()), run.units.end());
+  }
+  return runs;
+}
+
+RowUnits row_units(const std::vector<CropRun>& runs, const CropRun& request, const Region& region) {
+  const auto run = std::find_if(runs.begin(), runs.end(), [&](const CropRun& known) { return same_request(known, request); });
+  if (run == runs.end()) throw std::logic_error("a contract row asks for a crop run that was not made");
+  RowUnits row;
+  row.run = static_cast<int>(run - runs.begin());
+  double ha = 0;
+  for (const auto& share : region.units) ha += share.ha;
+  for (const auto& share : region.units) {
+    if (!(share.ha > 0)) continue;
+    row.units.push_back(share.unit);
+    row.places.push_back(static_cast<int>(std::lower_bound(run->units.begin(), run->units.end(), share.unit) - run->units.begin()));
+    row.share.push_back(share.ha / ha);
+  }
+  return row;
+}
+
+}  // namespace rickyard

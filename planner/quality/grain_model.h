@@ -1,0 +1,37 @@
+#pragma once
+// Nitrogen, screenings and germination of one land unit and year from its crop record, before anchoring.
+#include <algorithm>
+
+#include "planner/crop/crop_record.h"
+#include "planner/quality/grain.h"
+#include "planner/quality/quality_settings.h"
+
+namespace rickyard {
+
+/// Archive means of a contract row that the nitrogen model measures a year against.
+struct RowMeans {
+  double water_loss_share = 0;   // of 1 - water factor
+  double drainage_winter_mm = 0;
+};
+
+/// N % of a record: dilution of typical N by the share of yield lost to water against its archive mean (at most 0.95), the
+/// rise by late sowing less what dilution already gave (not below 0), leaching by winter drainage above its mean.
+inline double model_n_pct(const QualitySettings& s, double typical_n_pct, const RowMeans& means, const CropRecord& record) {
+  const double x = std::min(record.water_loss_share - means.water_loss_share, 0.95);
+  const double diluted = diluted_n_pct(typical_n_pct, x, s.dilution_k);
+  const double weeks_late = std::max(record.sown - s.sowing_flat_days, 0.0) / 7;
+  const double late = std::max(s.n_rise_per_week * weeks_late - std::max(diluted - typical_n_pct, 0.0), 0.0);
+  return diluted + late + s.n_leaching_per_mm * (record.drainage_winter_mm - means.drainage_winter_mm);
+}
+
+/// Rise of log-screenings by a dry or hot grain fill.
+inline double screenings_rise(const QualitySettings& s, const CropRecord& record) {
+  return s.screenings_per_mm * std::max(record.deficit_fill_mm - s.screenings_from_mm, 0.0) + s.screenings_per_heat * record.heat_degree_days;
+}
+
+/// Share of grain that fails on germination, skinning or sprouting after a wet harvest.
+inline double germination_failure(const QualitySettings& s, const CropRecord& record) {
+  return std::min(s.germination_per_wet_day * record.wet_days_harvest, s.germination_max);
+}
+
+}  // namespace rickyard
