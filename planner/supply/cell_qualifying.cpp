@@ -2,13 +2,13 @@
 
 #include <limits>
 
+#include "planner/quality/bands.h"
 #include "planner/supply/contract_grain.h"
-#include "planner/supply/unit_bands.h"
 
 namespace rickyard {
 
 std::vector<double> cell_qualifying(const Season& season, const SeasonPatch& patch, const HarvestForecast& forecast, const Land& land) {
-  const GrainLimits limits = grain_limits(season, patch);
+  const BandLimits limits = band_limits(season, patch);
   std::vector<double> tonnes(land.cells.size(), 0), hectares(land.cells.size(), 0);
   const auto rows = contract_grain(season, forecast);
   for (std::size_t c = 0; c < rows.size(); ++c) {
@@ -19,8 +19,9 @@ std::vector<double> cell_qualifying(const Season& season, const SeasonPatch& pat
       double t_ha = 0;  // qualifying, mean of the years
       for (std::size_t y = 0; y < forecast.years.size(); ++y) {
         const auto& unit = grain.forecast->at(static_cast<int>(y), static_cast<int>(k));
-        const UnitBands bands = unit_bands(unit.n_pct, grain.sigma_n_pct[y], unit, limits);
-        t_ha += forecast.weights[y] * harvested_share * unit.yield_t_ha * (bands.share[0] + bands.share[1] + bands.share[2]);
+        const BandShares bands = band_shares(limits, {unit.n_pct, grain.sigma_n_pct[y], unit.ln_screenings, grain.screenings_sigma,
+                                                      unit.germination_failure, unit.other_failure});
+        t_ha += forecast.weights[y] * harvested_share * unit.yield_t_ha * bands.qualifying;
       }
       const auto cell = static_cast<std::size_t>(land.units[static_cast<std::size_t>(grain.forecast->units[k])].cell);
       const double ha = planted_ha * grain.forecast->share[k];

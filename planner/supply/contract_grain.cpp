@@ -5,7 +5,6 @@
 #include <limits>
 
 #include "planner/supply/residual.h"
-#include "planner/supply/unit_bands.h"
 
 namespace rickyard {
 namespace {
@@ -23,15 +22,6 @@ double between_unit_variance(const ContractForecast& forecast, int year) {
 
 double or_else(double sum, double tonnes, double otherwise) { return tonnes > 0 ? sum / tonnes : otherwise; }
 
-// Middle of an empty band; the open lower side counts as 0.10 %N wide.
-double band_middle(const GrainLimits& limits, int band) {
-  const double edge = std::min(kBandEdgeN, limits.limit);
-  const double lower = std::isfinite(limits.floor) ? std::min(limits.floor, edge) : edge - 0.10;
-  const std::array<double, kBands + 1> edges{lower, edge, limits.limit, limits.stop, limits.last};
-  const auto b = static_cast<std::size_t>(band);
-  return 0.5 * (edges[b] + edges[b + 1]);
-}
-
 }  // namespace
 
 double planted_ha_of(const ContractRow& row) {
@@ -41,12 +31,12 @@ double planted_ha_of(const ContractRow& row) {
 }
 
 std::vector<ContractGrain> contract_grain(const Season& season, const HarvestForecast& forecast) {
-  const double sigma = season.parameters["farm_n_sigma_pct"], least = season.parameters["farm_n_sigma_floor_pct"];
+  const double sigma = season.parameters["n_sigma_farm_pct"], least = season.parameters["farm_n_sigma_floor_pct"];
   const auto region = region_of_contract(season);
   std::vector<ContractGrain> out;
   for (std::size_t c = 0; c < season.contracts.size(); ++c) {
     const auto& row = season.contracts[c];
-    ContractGrain grain{&forecast.contracts[c], region[c], planted_ha_of(row) * row.harvested_share.value_or(0.97), {}};
+    ContractGrain grain{&forecast.contracts[c], region[c], planted_ha_of(row) * row.harvested_share.value_or(0.97), {}, season.parameters["screenings_sigma_ln"]};
     for (int y = 0; y < static_cast<int>(forecast.years.size()); ++y)
       grain.sigma_n_pct.push_back(std::sqrt(std::max(least * least, sigma * sigma - between_unit_variance(*grain.forecast, y))));
     out.push_back(std::move(grain));
@@ -54,7 +44,7 @@ std::vector<ContractGrain> contract_grain(const Season& season, const HarvestFor
   return out;
 }
 
-ContractScenario evaluate_contract(const ContractGrain& grain, int year, double yield_factor, double n_shift_pct, const GrainLimits& limits) {
+ContractScenario evaluate_contract(const ContractGrain& grain, int year, double yield_factor, double n_shift_pct, const BandLimits& limits) {
   ContractScenario out;
   std::array<double, kBands> band_n{};
   double offered = 0, n = 0, screenings = 0;
@@ -63,7 +53,8 @@ ContractScenario evaluate_contract(const ContractGrain& grain, int year, double 
     const auto& unit = grain.forecast->at(year, static_cast<int>(k));
     const double t = grain.harvested_ha * grain.forecast->share[k] * unit.yield_t_ha * yield_factor;
     const double n_pct = unit.n_pct + n_shift_pct;
-    const UnitBands bands = unit_bands(n_pct, sigma, unit, limits);
+    const BandShares bands = band_shares(limits, {n_pct, sigma, unit.ln_screenings, grain.screenings_sigma, unit.germination_failure, unit.other_failure});
+    if (k == 0) out.band_n_pct = bands.n_pct;
     offered += t;
     n += t * n_pct;
     screenings += t * std::exp(unit.ln_screenings);
@@ -85,10 +76,8 @@ ContractScenario evaluate_contract(const ContractGrain& grain, int year, double 
   out.n_pct = or_else(n, offered, undefined);
   out.n_accepted_pct = or_else(band_n[0] + band_n[1] + band_n[2], out.qualifying_t, undefined);
   out.screenings_pct = or_else(screenings, offered, 0);
-  for (int b = 0; b < kBands; ++b) {
-    const auto i = static_cast<std::size_t>(b);
-    out.band_n_pct[i] = or_else(band_n[i], out.band_t[i], band_middle(limits, b));
-  }
+  // An empty band keeps the first unit's figure, which is its middle.
+  for (std::size_t b = 0; b < kBands; ++b) out.band_n_pct[b] = or_else(band_n[b], out.band_t[b], out.band_n_pct[b]);
   return out;
 }
 

@@ -2,9 +2,9 @@
 // One contract row in one scenario: tonnes by band and cause from its land units.
 #include <vector>
 
+#include "planner/quality/bands.h"
 #include "planner/quality/harvest_forecast.h"
 #include "planner/season/season.h"
-#include "planner/supply/limits.h"
 #include "planner/supply/supply.h"
 
 namespace rickyard {
@@ -15,12 +15,13 @@ struct ContractGrain {
   int region = 0;
   double harvested_ha = 0;               // planted x harvested share
   std::vector<double> sigma_n_pct;       // [year] spread of N between farms on one unit
+  double screenings_sigma = 0.35;        // of log-screenings between farms
 };
 
 std::vector<ContractGrain> contract_grain(const Season& season, const HarvestForecast& forecast);
 
 /// Sums the units; yield_factor multiplies the yield, n_shift_pct is added to N.
-ContractScenario evaluate_contract(const ContractGrain& grain, int year, double yield_factor, double n_shift_pct, const GrainLimits& limits);
+ContractScenario evaluate_contract(const ContractGrain& grain, int year, double yield_factor, double n_shift_pct, const BandLimits& limits);
 
 /// Planted hectares of a row: planted_ha; for a tonnage contract without it contracted_t / (harvested share x yield).
 double planted_ha_of(const ContractRow& row);

@@ -64,7 +64,7 @@ struct YearLoop {
   const Season& season;
   const std::vector<ContractGrain>& grain;
   const ResidualModel& residual;
-  const GrainLimits& limits;
+  const BandLimits& limits;
   SupplyScenarios& out;
   HomeHarvest& home;
   std::vector<double>& regional_t;  // [scenario][region]
@@ -150,7 +150,7 @@ SupplyScenarios make_scenarios(const Season& season, const SeasonPatch& patch, c
   out.reference.residual_sd = residual.residual_sd;
 
   const auto grain = contract_grain(season, forecast);
-  const auto limits = grain_limits(season, patch);
+  const auto limits = band_limits(season, patch);
   HomeHarvest home{std::vector<double>(scenarios, 0), std::vector<double>(scenarios, 0)};
   std::vector<double> regional_t(scenarios * static_cast<std::size_t>(residual.regions), 0);
   YearLoop loop{season, grain, residual, limits, out, home, regional_t, {}};

@@ -1,0 +1,94 @@
+#pragma once
+// The two-stage programme as one linear problem over all programme scenarios; programme.md states it.
+#include <array>
+#include <string>
+#include <vector>
+
+#include "planner/sourcing/lp_problem.h"
+#include "planner/sourcing/programme_terms.h"
+
+namespace rickyard {
+
+enum class ColumnKind {
+  contract,       // fixed at 1: the signed amount of contract `heap`
+  order,          // first stage: tonnes of backup `heap` for `month`, all scenarios
+  reserve,        // first stage: tonnes of backup `heap` under option
+  flow,           // tonnes of heap used for line
+  sold,           // tonnes of heap sold to outlet `line`
+  stock,          // tonnes of heap in store at the end of the month
+  left_on_farm,   // tonnes of an on-farm heap at the end of the plan
+  purchase,       // second stage: tonnes of backup `heap` for `month`
+  over_cap,       // fraction of what an area_capped contract `heap` offers above its cap
+  over_limit,     // fraction of band 3 taken from contract `heap`
+  unmet,          // reference tonnes of line
+  closing_short   // tonnes missing from closing stock class `line`
+};
+
+struct CostTerm {
+  CostPart part = CostPart::contracts;
+  double per_unit = 0;
+};
+
+/// What a column stands for; -1 where a dimension does not apply. Costs are per unit and not yet weighted.
+struct ProgrammeColumn {
+  ColumnKind kind = ColumnKind::flow;
+  int scenario = -1, month = -1, heap = -1, line = -1;
+  std::array<CostTerm, 5> costs{};
+  int cost_terms = 0;
+};
+
+enum class RuleKind { balance, need, ceiling, share, malting, store, intake, drying, outlet, season_cap, min_take, option, available, closing };
+
+struct ProgrammeRow {
+  RuleKind kind = RuleKind::balance;
+  int scenario = -1, month = -1, index = -1;  // index: heap, line, outlet, backup, ... by kind
+};
+
+/// Grain of one heap in one scenario.
+struct HeapGrain {
+  double n_pct = 0, screenings_pct = 0;
+  std::vector<double> equivalent;     // [line] reference tonnes per tonne
+  double claim_per_t = 0;
+  double usable_day = 0;              // day number; may be fractional
+  int first_month = 0;                // first plan month in which it may be used; months() or more: never
+  int arrival_month = 0;              // on farm and at once: the month it counts from
+  std::vector<double> arrival_share;  // [plan month], in store: how the contract's tonnes arrive; others empty
+  double firm_t = 0, over_cap_t = 0, over_limit_t = 0;
+  double opening_t = 0;               // stock lots: in store before the first month
+  double value_per_t = 0;             // for interest
+};
+
+struct Programme {
+  LpProblem lp;
+  std::vector<ProgrammeColumn> columns;
+  std::vector<ProgrammeRow> rows;
+  std::vector<std::vector<double>> tie_breaks;             // [stage][column]
+  std::vector<std::vector<HeapGrain>> grain;               // [scenario][heap]
+  std::vector<std::array<double, kCostParts>> constants;   // [scenario][part]: costs no decision moves
+};
+
+Programme build_programme(const ProgrammeTerms& terms);
+
+// Parts of build_programme, each in its own file.
+std::vector<HeapGrain> scenario_grain(const ProgrammeTerms& terms, int scenario);
+std::vector<std::vector<double>> tie_breaks(const ProgrammeTerms& terms, const Programme& programme);
+/// Costs that the signed contracts and committed purchases bring in a scenario.
+std::array<double, kCostParts> constant_costs(const ProgrammeTerms& terms, const std::vector<HeapGrain>& grain, int scenario);
+
+/// Cost per t at 14.5 % of a backup's grain delivered in month m: at the listed price (scenario -1) or at the scenario's price.
+struct BackupPrice {
+  double grain = 0, freight = 0;
+};
+BackupPrice backup_price(const ProgrammeTerms& terms, int backup, int month, int scenario);
+/// Contract price per t at delivery in month m.
+double contract_price(const ProgrammeTerms& terms, int contract, int month);
+
+/// Price per t at 14.5 % of grain already bought.
+double committed_price(const ProgrammeTerms& terms, int backup, int month);
+/// What a grower pays for tonnes short of a tonnage contract: short x settled share x max(0, spot - contract price).
+double settlement(const ProgrammeTerms& terms, int contract, int month, const Scenario& scenario);
+
+/// Objective of a column: its costs, times the scenario's weight in the second stage.
+double weighted_cost(const ProgrammeTerms& terms, const ProgrammeColumn& column);
+
+}  // namespace rickyard
