@@ -1,0 +1,190 @@
+#include "geo/crs.h"
+
+#include <ogr_spatialref.h>
+
+#include <cmath>
+#include <stdexcept>
+
+#include "geo/gdal_words.h"
+
+namespace rickyard {
+namespace {
+
+constexpr int kMostRounds = 30;  // each leaves at most 0.6 of an edge
+
+OGRSpatialReference system_of(const std::string& wkt) {
+  OGRSpatialReference system;
+  system.importFromWkt(wkt.c_str());
+  system.SetAxisMappingStrategy(OAMS_TRADITIONAL_GIS_ORDER);
+  return system;
+}
+
+double distance(const Point& a, const Point& b) { return std::hypot(a.x - b.x, a.y - b.y); }
+
+// Where an edge is probed and cut: 0.4 of the way from its smaller end, so that neighbours that share the edge cut it alike.
+Point cut(const Point& a, const Point& b, bool from_a) {
+  const Point &low = from_a ? a : b, &high = from_a ? b : a;
+  return {low.x + 0.4 * (high.x - low.x), low.y + 0.4 * (high.y - low.y)};
+}
+bool smaller(const Point& a, const Point& b) { return a.x < b.x || (a.x == b.x && a.y < b.y); }
+
+// A vertex of a ring being bent: where it lies, its image, and whether the edge that starts here still has to be tested.
+struct Bending {
+  Point at, image;
+  bool open = true;
+};
+
+}  // namespace
+
+std::string wkt_of(const OGRSpatialReference* system) {
+  if (system == nullptr || system->IsEmpty()) return "";
+  char* text = nullptr;
+  const char* options[] = {"FORMAT=WKT2_2019", nullptr};
+  system->exportToWkt(&text, options);
+  std::string out = text == nullptr ? "" : text;
+  CPLFree(text);
+  return out;
+}
+
+std::optional<std::string> crs_from_text(const std::string& text) {
+  const GdalWords quiet;
+  OGRSpatialReference system;
+  // No files and no network: a system is named, not fetched.
+  const char* limits[] = {"ALLOW_NETWORK_ACCESS=NO", "ALLOW_FILE_ACCESS=NO", nullptr};
+  if (text.empty() || system.SetFromUserInput(text.c_str(), limits) != OGRERR_NONE) return std::nullopt;
+  return wkt_of(&system);
+}
+
+const std::string& wgs84_wkt() {
+  static const std::string wkt = crs_from_text("EPSG:4326").value();
+  return wkt;
+}
+
+bool same_crs(const std::string& wkt_a, const std::string& wkt_b) {
+  if (wkt_a == wkt_b) return true;
+  const GdalWords quiet;
+  const auto a = system_of(wkt_a), b = system_of(wkt_b);
+  const char* options[] = {"IGNORE_DATA_AXIS_TO_SRS_AXIS_MAPPING=YES", "CRITERION=EQUIVALENT_EXCEPT_AXIS_ORDER_GEOGCRS", nullptr};
+  return a.IsSame(&b, options) != 0;
+}
+
+std::string crs_name(const std::string& wkt) {
+  const GdalWords quiet;
+  const auto system = system_of(wkt);
+  const char *authority = system.GetAuthorityName(nullptr), *code = system.GetAuthorityCode(nullptr);
+  if (authority != nullptr && code != nullptr) return std::string(authority) + ":" + code;
+  const char* name = system.GetName();
+  return name == nullptr ? "unnamed" : name;
+}
+
+CrsKind crs_kind(const std::string& wkt) {
+  const GdalWords quiet;
+  const auto system = system_of(wkt);
+  CrsKind kind;
+  kind.geographic = system.IsGeographic() != 0;
+  kind.usable = kind.geographic || system.IsProjected() != 0;
+  if (!kind.geographic) kind.metres_per_unit = system.GetLinearUnits();
+  return kind;
+}
+
+struct Transform::Handle {
+  std::unique_ptr<OGRCoordinateTransformation> transformation;
+};
+
+Transform::Transform(const std::string& from_wkt, const std::string& to_wkt) : handle_(std::make_unique<Handle>()), identity_(same_crs(from_wkt, to_wkt)) {
+  if (identity_) return;
+  const GdalWords words;
+  const auto from = system_of(from_wkt), to = system_of(to_wkt);
+  handle_->transformation.reset(OGRCreateCoordinateTransformation(&from, &to));
+  if (!handle_->transformation) throw std::runtime_error(words.text());
+}
+
+Transform::~Transform() = default;
+Transform::Transform(Transform&&) noexcept = default;
+Transform& Transform::operator=(Transform&&) noexcept = default;
+
+bool Transform::apply(std::span<Point> points) const {
+  if (identity_ || points.empty()) return true;
+  const GdalWords quiet;
+  std::vector<double> x(points.size()), y(points.size());
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    x[i] = points[i].x;
+    y[i] = points[i].y;
+  }
+  std::vector<int> ok(points.size());
+  handle_->transformation->Transform(static_cast<int>(points.size()), x.data(), y.data(), nullptr, ok.data());
+  bool all = true;
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    const bool good = ok[i] != 0 && std::isfinite(x[i]) && std::isfinite(y[i]);
+    points[i] = good ? Point{x[i], y[i]} : Point{HUGE_VAL, HUGE_VAL};
+    all = all && good;
+  }
+  return all;
+}
+
+Point Transform::operator()(Point p) const {
+  apply({&p, 1});
+  return p;
+}
+
+std::optional<Ring> bend_ring(const Ring& ring, const Transform& transform, double tolerance) {
+  if (transform.identity()) return ring;
+  std::vector<Bending> vertices;
+  Ring images = ring;
+  if (!transform.apply(images)) return std::nullopt;
+  for (std::size_t i = 0; i < ring.size(); ++i) vertices.push_back({ring[i], images[i], true});
+  for (int round = 0; round < kMostRounds; ++round) {
+    std::vector<Point> probes;
+    std::vector<std::size_t> owner;
+    for (std::size_t i = 0; i < vertices.size(); ++i) {
+      if (!vertices[i].open) continue;
+      const Point &a = vertices[i].at, &b = vertices[(i + 1) % vertices.size()].at;
+      probes.push_back(cut(a, b, smaller(a, b)));
+      owner.push_back(i);
+    }
+    if (probes.empty()) break;
+    auto images_of_probes = probes;
+    if (!transform.apply(images_of_probes)) return std::nullopt;
+    std::vector<Bending> next;
+    next.reserve(vertices.size() + probes.size());
+    std::size_t k = 0;
+    for (std::size_t i = 0; i < vertices.size(); ++i) {
+      next.push_back(vertices[i]);
+      if (k >= owner.size() || owner[k] != i) continue;
+      const Bending &from = vertices[i], &to = vertices[(i + 1) % vertices.size()];
+      if (distance(cut(from.image, to.image, smaller(from.at, to.at)), images_of_probes[k]) > tolerance)
+        next.push_back({probes[k], images_of_probes[k], true});
+      else
+        next.back().open = false;
+      ++k;
+    }
+    vertices = std::move(next);
+  }
+  Ring out;
+  out.reserve(vertices.size());
+  for (const auto& v : vertices) out.push_back(v.image);
+  return out;
+}
+
+std::optional<MultiPolygon> bend(const MultiPolygon& shape, const Transform& transform, double tolerance) {
+  MultiPolygon out;
+  for (const auto& polygon : shape) {
+    auto outer = bend_ring(polygon.outer, transform, tolerance);
+    if (!outer) return std::nullopt;
+    Polygon bent{std::move(*outer), {}};
+    for (const auto& hole : polygon.holes) {
+      auto ring = bend_ring(hole, transform, tolerance);
+      if (!ring) return std::nullopt;
+      bent.holes.push_back(std::move(*ring));
+    }
+    out.push_back(std::move(bent));
+  }
+  return out;
+}
+
+double bend_tolerance(const std::string& to_wkt) {
+  const auto kind = crs_kind(to_wkt);
+  return kind.geographic ? 1e-8 : 0.001 / kind.metres_per_unit;
+}
+
+}  // namespace rickyard
