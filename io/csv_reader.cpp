@@ -60,6 +60,7 @@ void add_row(RawTable& table, int number, std::vector<std::string> cells, Proble
     table.rows.push_back({number, std::move(cells)});
     return;
   }
+  ++table.faulty_rows;
   problems.error({table.place, number, 0, ""}, "", fmt::format("the row has {} cells, the header has {}", cells.size(), table.header.size()),
                  "give every row one cell for each column; put text with a comma in double quotes");
 }
@@ -122,6 +123,7 @@ std::optional<RawTable> read_csv(const std::filesystem::path& path, const std::s
         problems.error({place, number, 0, ""}, "", "a double quote is opened and not closed on this line",
                        "close the quote; a cell cannot hold a line break, and a quote inside quotes is doubled");
         if (!has_header) return std::nullopt;
+        ++table.faulty_rows;
       }
     }
   } catch (const std::exception&) {

@@ -18,6 +18,7 @@ struct RawTable {
   std::string place;               // "contracts.csv" or "book.xlsx[contracts]"
   std::vector<std::string> header;
   std::vector<RawRow> rows;        // rows without any text are left out
+  int faulty_rows = 0;             // rows that could not be cut into cells, reported already
   bool sheet = false;              // dates may be spelled YYYY/MM/DD
 };
 

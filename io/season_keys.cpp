@@ -65,7 +65,9 @@ class KeyReader {
   }
   void operator()(std::string_view name, std::optional<Month>& out) {
     const toml::node* node = find(name);
-    if (node == nullptr || !is_text(name, *node)) return;
+    if (node == nullptr) return;
+    if (node->is_date()) return fault(name, "", {"this is a day, a month belongs here", "write it in double quotes as \"YYYY-MM\""});
+    if (!is_text(name, *node)) return;
     const auto text = node->value<std::string>().value_or("");
     take(name, text, parse_plan_month(text, false), out);
   }

@@ -104,19 +104,35 @@ class SeasonFolder {
     std::set<std::string> unread;
     for (const auto& [table, map] : maps_)
       if (map.unread) unread.insert(table);
-    for (const Finding& finding : check_season(season_, unread)) {
-      const Place place = place_of_path(finding.where);
-      if (already_said(place)) continue;
-      problems_.add(finding.severity, place, finding.value, finding.message, finding.remedy);
+    const Findings findings = check_season(season_, unread);
+    for (const bool about_defaults : {false, true}) {
+      if (about_defaults && problems_.has_error()) break;
+      for (const Finding& finding : findings) {
+        const Place place = place_of_path(finding.where);
+        if (is_about_default(finding, place) == about_defaults && !already_said(place))
+          problems_.add(finding.severity, place, finding.value, finding.message, finding.remedy);
+      }
     }
   }
 
+  // A value that is wrong and that the user did not write was made from something else that is wrong, which is what to report.
+  bool is_about_default(const Finding& finding, const Place& place) const {
+    const auto found = maps_.find(finding.where.table);
+    return found != maps_.end() && finding.where.row >= 0 && !finding.value.empty() && !found->second.filled.contains({place.row, place.name});
+  }
+
+  bool model_is_wrong() const {
+    const Place model = place_of(keys_, "model");
+    return problems_.has_error_at(model.file, model.row, model.name);
+  }
+
   // A rule has nothing to add where the reader could not take the value, or the column is missing,
-  // or the row's form, on which its amounts depend, is not known.
+  // or the word on which a whole group depends (form, model) is not known.
   bool already_said(const Place& place) const {
     const bool amount = place.name == "planted_ha" || place.name == "contracted_t" || place.name == "cap_t_ha";
+    const bool data_source = place.file == keys_.file && (place.name.starts_with("rasters") || place.name == "regions.path" || place.name == "diurnal_range_c");
     return problems_.has_error_at(place.file, place.row, place.name) || (place.file != keys_.file && problems_.has_error_at(place.file, 1, place.name)) ||
-           (amount && problems_.has_error_at(place.file, place.row, "form"));
+           (amount && problems_.has_error_at(place.file, place.row, "form")) || (data_source && model_is_wrong());
   }
 
   Place place_of_path(const FieldPath& where) const {

@@ -16,7 +16,7 @@ using Absent = std::map<std::string, int>;  // column -> rows without a value
 // Gives each field of one row its cell.
 class RowReader {
  public:
-  RowReader(const RawTable& raw, const RawRow& row, std::string_view table, const TableMap& map, ProblemList& problems, Absent& absent)
+  RowReader(const RawTable& raw, const RawRow& row, std::string_view table, TableMap& map, ProblemList& problems, Absent& absent)
       : raw_(raw), row_(row), table_(table), map_(map), problems_(problems), absent_(absent) {}
 
   void operator()(std::string_view name, std::string& out) { out = cell(name); }
@@ -48,8 +48,9 @@ class RowReader {
     const auto found = map_.column.find(std::string(name));
     if (found == map_.column.end()) return {};
     const std::string& text = row_.cells[static_cast<std::size_t>(found->second) - 1];
+    if (!text.empty()) map_.filled.emplace(row_.number, name);
     const FieldSpec* field = find_field(table_, name);
-    if (text.empty() && field->required()) fault(name, "", {"the cell is empty", fmt::format("fill it in; {} is required ({})", name, field->meaning)});
+    if (text.empty() && field->required()) fault(name, "", {"the cell is empty", fmt::format("fill it in: {}", field->meaning)});
     return text;
   }
   void fault(std::string_view name, std::string_view value, const Fault& fault) {
@@ -76,7 +77,7 @@ class RowReader {
   const RawTable& raw_;
   const RawRow& row_;
   std::string_view table_;
-  const TableMap& map_;
+  TableMap& map_;
   ProblemList& problems_;
   Absent& absent_;
 };
@@ -165,7 +166,7 @@ TableMap read_header(const RawTable& raw, std::string_view table, ProblemList& p
 }
 
 template <class Row>
-void read_into(std::vector<Row>& rows, const RawTable& raw, std::string_view table, const TableMap& map, ProblemList& problems, Absent& absent) {
+void read_into(std::vector<Row>& rows, const RawTable& raw, std::string_view table, TableMap& map, ProblemList& problems, Absent& absent) {
   for (const RawRow& raw_row : raw.rows) {
     Row row;
     row.at = {raw.place, raw_row.number};
@@ -186,7 +187,8 @@ TableMap read_rows(const RawTable& raw, std::string_view name, Season& season, P
   });
   for (const auto& [column, rows] : absent)
     if (find_field(name, column)->status != "given") record_default(season, name, column, find_field(name, column)->fallback, rows);
-  if (raw.rows.empty()) {
+  map.unread = map.unread || raw.faulty_rows > 0;
+  if (raw.rows.empty() && raw.faulty_rows == 0) {
     const Severity severity = name == "contracts" || name == "demand" ? Severity::error : Severity::warning;
     problems.add(severity, {raw.place, 1, 0, ""}, "", "the table has no rows", fmt::format("fill in one row for each {}, or take the table out of season.toml", row_meaning(name)));
     map.unread = true;

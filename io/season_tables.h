@@ -1,6 +1,7 @@
 #pragma once
 // Rows of a raw table to rows of a Season.
 #include <map>
+#include <set>
 #include <string>
 
 #include "io/raw_table.h"
@@ -12,6 +13,7 @@ namespace rickyard {
 struct TableMap {
   std::string file;                    // "contracts.csv" or "book.xlsx[contracts]"
   std::map<std::string, int> column;   // 1-based
+  std::set<std::pair<int, std::string>> filled;  // row number and column of every cell with text
   bool unread = false;                 // nothing or not everything could be read
 };
 

@@ -13,7 +13,7 @@ FieldPath at(std::size_t row, std::string field) { return cell("backups", row, s
 
 // Months of the plan in which the source can deliver; all its months where the plan's are not known.
 int months_in_plan(const Season& season, const BackupRow& row) {
-  if (!season.plan_from || !season.plan_to) return static_cast<int>(std::count(row.months_available.begin(), row.months_available.end(), true));
+  if (!season.plan_from || !season.plan_to || *season.plan_to < *season.plan_from) return static_cast<int>(std::count(row.months_available.begin(), row.months_available.end(), true));
   int n = 0;
   for (int index = month_index(*season.plan_from); index <= month_index(*season.plan_to); ++index)
     n += row.months_available[static_cast<std::size_t>(month_of_index(index).month - 1)] ? 1 : 0;
@@ -41,7 +41,7 @@ void check_terms(const RuleContext& context, const BackupRow& row, std::size_t i
     context.warning(at(i, "min_take_kind"), std::string(word_of(row.min_take_kind)), "a minimum take of 0 t has no effect", "give min_take_t, or leave min_take_kind empty");
   if (!row.region.empty() && row.weather_link)
     context.note(at(i, "weather_link"), shown(row.weather_link), "the link is not used where the source names a region", "leave one of the two empty");
-  if (!row.decide_by || !context.season.plan_to || !context.has_dates()) return;
+  if (!row.decide_by || !context.has_plan() || !context.has_dates()) return;
   if (*row.decide_by < context.season.as_of)
     context.warning(at(i, "decide_by"), to_text(*row.decide_by), "the date has passed on " + to_text(context.season.as_of) + ": nothing more can be ordered", "correct it, or take the row out");
   else if (*row.decide_by > last_day(*context.season.plan_to))

@@ -76,10 +76,10 @@ class BoundCheck {
 std::string shown(double value) { return fmt::format("{}", value); }
 std::string shown(const std::optional<double>& value) { return value ? shown(*value) : std::string(); }
 
-std::string known_names(std::string_view text, const std::set<std::string>& names) {
+std::string known_names(std::string_view text, const std::set<std::string>& names, std::string_view where_none) {
   const std::vector<std::string_view> views(names.begin(), names.end());
   if (const std::string_view near = nearest_name(text, views); !near.empty()) return fmt::format("did you mean \"{}\"?", near);
-  if (views.empty()) return "there are none";
+  if (views.empty()) return std::string(where_none);
   std::string text_out = "known: ";
   for (std::size_t i = 0; i < std::min<std::size_t>(8, views.size()); ++i) text_out += fmt::format("{}{}", i == 0 ? "" : ", ", views[i]);
   return views.size() > 8 ? text_out + " and others" : text_out;

@@ -18,7 +18,7 @@ constexpr std::array kContracts = {
     words(kC, "form", "area | area_capped | tonnage", "required", "given", kOwn,
           "area: all qualifying grain of the hectares; area_capped: up to cap_t_ha; tonnage: tonnes due whatever the crop does"),
     number(kC, "growers", "growers", 1, 10000, "1", "judgement", kRun, "number of growers behind the row"),
-    number(kC, "planted_ha", "ha", 0.01, 1e6, "required (tonnage: contracted_t / yield_t_ha)", "given", kOwn, "hectares planted"),
+    number(kC, "planted_ha", "ha", 0.01, 1e6, "required (tonnage: contracted_t / yield_t_ha)", "derived", kSeason, "hectares planted"),
     number(kC, "min_ha", "ha", 0, 1e6, "planted_ha", "derived", kSeason, "least hectares that may be signed; equal to max_ha: fixed"),
     number(kC, "max_ha", "ha", 0, 1e6, "planted_ha", "derived", kSeason, "most hectares that may be signed"),
     number(kC, "harvested_share", "fraction", 0.01, 1, "0.97", "practice", "0.90 in a normal year and 0.66 in drought were seen on prairies",

@@ -30,7 +30,7 @@ void check_months(const RuleContext& context, const DemandRow& row, std::size_t 
   const Season& season = context.season;
   if (row.month && row.silent_days && *row.silent_days > days_in(*row.month))
     context.error(at(i, "silent_days"), shown(row.silent_days), fmt::format("there are more silent days than days in {} ({})", to_text(*row.month), days_in(*row.month)), "give the silent days of this month only");
-  if (!season.plan_from || !season.plan_to) return;
+  if (!context.has_plan()) return;
   if (row.month && (*row.month < *season.plan_from || *row.month > *season.plan_to))
     context.error(at(i, "month"), to_text(*row.month), fmt::format("the month is outside the plan ({} to {})", to_text(*season.plan_from), to_text(*season.plan_to)), "move plan_from or plan_to in season.toml, or take the row out");
   const int months = month_index(*season.plan_to) - month_index(*season.plan_from) + 1;
@@ -53,10 +53,10 @@ void check_claims(const RuleContext& context) {
   for (std::size_t i = 0; i < context.season.demand.size(); ++i) {
     const std::string& rule = context.season.demand[i].origin_rule;
     if (!rule.empty() && !claims.contains(rule))
-      context.warning(at(i, "origin_rule"), rule, "no contract, backup or stock carries the claim, so the line can get no grain", known_names(rule, claims));
+      context.warning(at(i, "origin_rule"), rule, "no contract, backup or stock carries the claim, so the line can get no grain", known_names(rule, claims, "write it in the claims column of the grain that carries it"));
   }
   for (const auto& [claim, tonnes] : context.season.closing_t)
-    if (!claim.empty() && !claims.contains(claim)) context.error(key("closing." + claim), shown(tonnes), "no contract, backup or stock carries the claim", known_names(claim, claims));
+    if (!claim.empty() && !claims.contains(claim)) context.error(key("closing." + claim), shown(tonnes), "no contract, backup or stock carries the claim", known_names(claim, claims, "write it in the claims column of the grain that carries it"));
 }
 
 }  // namespace

@@ -65,7 +65,7 @@ void check_parameters(const RuleContext& context) {
     if (!set.set_by_user(name)) continue;
     const ParameterSpec& spec = set.spec(name);
     if (!(set[name] >= spec.min && set[name] <= spec.max))
-      context.error(key("parameters." + name), shown(set[name]), fmt::format("the parameter is outside {} to {} {}", shown(spec.min), shown(spec.max), spec.unit), "the default is " + shown(spec.fallback));
+      context.error(key("parameters." + name), shown(set[name]), fmt::format("the parameter is outside {} to {}{}", shown(spec.min), shown(spec.max), spec.unit == "1" ? "" : " " + std::string(spec.unit)), "the default is " + shown(spec.fallback));
   }
 }
 
@@ -74,8 +74,6 @@ bool has(const Season& season, const std::string& raster) { return season.raster
 void check_soil(const RuleContext& context) {
   const Season& season = context.season;
   const bool texture = has(season, "sand") && has(season, "clay"), water = has(season, "available_water") && has(season, "drainage_class");
-  if (season.soil && season.soil->sand_pct + season.soil->clay_pct > 100)
-    context.error(key("soil.clay_pct"), shown(season.soil->clay_pct), "sand and clay are more than 100 % together", "give per cent by weight; silt is the rest");
   if (season.soil && (texture || water)) context.warning(key("soil"), "", "there are [soil] and soil rasters; the one soil everywhere is used", "take one of them out");
   if (season.soil || texture || water) return;
   const bool half = has(season, "sand") || has(season, "clay") || has(season, "available_water") || has(season, "drainage_class");
@@ -136,6 +134,8 @@ void check_keys(const RuleContext& context) {
 
 void check_data_sources(const RuleContext& context) {
   const Season& season = context.season;
+  if (season.soil && season.soil->sand_pct + season.soil->clay_pct > 100)
+    context.error(key("soil.clay_pct"), shown(season.soil->clay_pct), "sand and clay are more than 100 % together", "give per cent by weight; silt is the rest");
   if (season.model == ForecastModel::formulas) {
     if (!season.rasters.empty()) context.note(key("model"), "formulas", "rasters are not used with the formulas", "use model = \"daily\"");
     return;

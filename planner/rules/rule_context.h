@@ -30,6 +30,8 @@ struct RuleContext {
   bool was_read(const std::string& table) const { return !unread.contains(table); }
   /// Crop year and as-of date are there and possible, so that dates can be judged.
   bool has_dates() const { return season.crop_year >= 1990 && season.crop_year <= 2200 && !season.as_of.is_special(); }
+  /// The plan's months are there and in order.
+  bool has_plan() const { return season.plan_from && season.plan_to && *season.plan_from <= *season.plan_to; }
   /// First and last day of the season's weather.
   Date first_day_of_season() const { return in_year(season.season_start, season.crop_year - 1); }
   Date last_day_of_season() const { return in_year(season.season_end, season.crop_year); }
@@ -40,8 +42,8 @@ inline FieldPath cell(std::string table, std::size_t row, std::string field) { r
 /// A number as short as it can be read back, no locale.
 std::string shown(double value);
 std::string shown(const std::optional<double>& value);
-/// ", did you mean "x"?" over the known names, else "known: a, b" (at most eight), else "there are none".
-std::string known_names(std::string_view text, const std::set<std::string>& names);
+/// "did you mean "x"?" over the known names, else "known: a, b" (at most eight), else `where_none`.
+std::string known_names(std::string_view text, const std::set<std::string>& names, std::string_view where_none = "there are none to choose from");
 
 /// One number against the bounds of its column or key; hints at percent for fraction, protein for nitrogen, tonnes per acre.
 void check_bounds(const RuleContext& context, const FieldPath& where, std::string_view table, std::string_view field, double value);

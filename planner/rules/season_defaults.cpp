@@ -28,11 +28,15 @@ class Filler {
     field = season_.parameters[parameter_name];
     record_default(season_, table_, name, fmt::format("{}", *field));
   }
-  template <class T, class U>
-  void value(std::optional<T>& field, std::string_view name, const U& filled, std::string_view shown = {}) {
+  /// A value made from others.
+  template <class T>
+  void value(std::optional<T>& field, std::string_view name, const T& filled) {
     if (field) return;
     field = filled;
-    record_default(season_, table_, name, shown.empty() ? find_field(table_, name)->fallback : shown);
+    if constexpr (std::is_same_v<T, double>)
+      record_default(season_, table_, name, fmt::format("{}", filled));
+    else
+      record_default(season_, table_, name, to_text(filled));
   }
   void words(std::string& field, std::string_view name, std::string_view filled, std::string_view shown = {}) {
     if (!field.empty() || filled.empty()) return;
@@ -107,7 +111,7 @@ void default_amounts(const Season& season, ContractRow& row, Filler& fill) {
   const bool tonnage = row.form == ContractForm::tonnage;
   fill.number(row.growers, "growers");
   if (tonnage && row.contracted_t && row.yield_t_ha && *row.yield_t_ha > 0)
-    fill.value(row.planted_ha, "planted_ha", *row.contracted_t / *row.yield_t_ha, "contracted_t / yield_t_ha");
+    fill.value(row.planted_ha, "planted_ha", *row.contracted_t / *row.yield_t_ha);
   if (row.planted_ha && *row.planted_ha > 0) {
     fill.value(row.min_ha, "min_ha", *row.planted_ha);
     fill.value(row.max_ha, "max_ha", *row.planted_ha);
@@ -127,7 +131,6 @@ void default_amounts(const Season& season, ContractRow& row, Filler& fill) {
 void default_contracts(Season& season) {
   const std::optional<double> feed = mean_of(season.prices, &PriceRow::feed_base), spread = mean_of(season.prices, &PriceRow::spread);
   const double normal_price = feed.value_or(season.parameters["feed_base_per_t"]) + spread.value_or(season.parameters["normal_spread_per_t"]);
-  const std::string shown_price = fmt::format("{:.2f} (feed base {:.2f} + normal spread)", normal_price, feed.value_or(season.parameters["feed_base_per_t"]));
   const double store_cost = season.stores.empty() ? season.parameters["storage_cost_per_t_month"] : season.stores.front().cost_per_t_month.value_or(0);
   if (!feed && !season.contracts.empty()) record_default(season, "prices", "feed_base", fmt::format("{}", season.parameters["feed_base_per_t"]));
   default_contract_ids(season);
@@ -145,7 +148,7 @@ void default_contracts(Season& season) {
       default_sowing(season, row, fill);
       fill.value(row.sign_by, "sign_by", season.as_of);
     }
-    if (row.price_form == PriceForm::fixed) fill.value(row.price, "price", normal_price, shown_price);
+    if (row.price_form == PriceForm::fixed) fill.value(row.price, "price", normal_price);
     quietly(row.price, normal_price);
     fill.number(row.premium_per_t, "premium_per_t");
     fill.number(row.haul_per_t, "haul_per_t");
@@ -230,21 +233,21 @@ void default_horizon(Season& season, Filler& fill) {
   if (!has_dates(season)) return;
   if (!season.plan_from) {
     const Month from = add_months(month_of(season.as_of), 1);
-    fill.value(season.plan_from, "plan_from", from, to_text(from));
+    fill.value(season.plan_from, "plan_from", from);
   }
   if (season.plan_to) return;
   std::optional<Month> last;
   for (const auto& row : season.demand)
     if (row.month && (!last || *last < *row.month)) last = row.month;
   const Month to = last.value_or(add_months(*season.plan_from, 11));
-  fill.value(season.plan_to, "plan_to", to, to_text(to));
+  fill.value(season.plan_to, "plan_to", to);
 }
 
 void default_keys(Season& season) {
   Filler fill(season, "season");
   default_horizon(season, fill);
   fill.number(season.spec.limit_n_pct, "spec.limit_n_pct");
-  if (is_nitrogen(*season.spec.limit_n_pct)) fill.value(season.spec.stop_n_pct, "spec.stop_n_pct", *season.spec.limit_n_pct, fmt::format("{}", *season.spec.limit_n_pct));
+  if (is_nitrogen(*season.spec.limit_n_pct)) fill.value(season.spec.stop_n_pct, "spec.stop_n_pct", *season.spec.limit_n_pct);
   fill.number(season.spec.screenings_max_pct, "spec.screenings_max_pct");
   fill.number(season.spec.germination_min_pct, "spec.germination_min_pct");
   fill.number(season.risk.lambda, "risk.lambda");
@@ -276,8 +279,9 @@ void record_default(Season& season, std::string_view table, std::string_view fie
   const std::string name = table == "season" ? std::string(field) : fmt::format("{}.{}", table, field);
   const auto found = std::find_if(season.defaults_used.begin(), season.defaults_used.end(), [&](const DefaultUsed& d) { return d.name == name; });
   const FieldSpec& spec = *find_field(table, field);
+  const bool words = spec.kind == FieldKind::text || spec.kind == FieldKind::words || spec.kind == FieldKind::yes_no;
   if (found == season.defaults_used.end()) {
-    season.defaults_used.push_back({name, std::string(value), std::string(spec.unit), std::string(spec.status), std::string(spec.source), rows});
+    season.defaults_used.push_back({name, std::string(value), words ? std::string() : std::string(spec.unit), std::string(spec.status), std::string(spec.source), rows});
     return;
   }
   found->rows += rows;

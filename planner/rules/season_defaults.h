@@ -12,7 +12,8 @@ namespace rickyard {
 /// Fields that a default needs and that are missing or impossible (no yield, no as_of) leave the default empty.
 void apply_defaults(Season& season);
 
-/// Adds to defaults_used that `rows` rows took the default of a field; `value` as it is in force.
+/// Adds to defaults_used that `rows` rows took the default of a field; `value` as it is in force;
+/// where rows took different values the entry says how the default is made.
 /// The reader calls it for fields that cannot be empty in Season (words, months).
 void record_default(Season& season, std::string_view table, std::string_view field, std::string_view value, int rows = 1);
 

@@ -23,7 +23,7 @@ void check_lot(const RuleContext& context, const StockRow& row, std::size_t i, c
     context.error(cell("stock", i, "crop_year"), std::to_string(row.crop_year), fmt::format("the crop year is after the season's ({})", season.crop_year), "a crop year is named by its harvest");
   else if (row.crop_year == season.crop_year && season.as_of < context.last_day_of_season() - boost::gregorian::days(153))
     context.error(cell("stock", i, "crop_year"), std::to_string(row.crop_year), "the crop is not harvested on " + to_text(season.as_of), "a crop year is named by its harvest: old crop has the year before");
-  if (row.available_from && season.plan_to && *row.available_from > last_day(*season.plan_to))
+  if (row.available_from && context.has_plan() && *row.available_from > last_day(*season.plan_to))
     context.warning(cell("stock", i, "available_from"), to_text(*row.available_from), "the lot becomes available after the plan's last month", "check the year of the date");
 }
 
@@ -44,7 +44,7 @@ void check_maltings(const RuleContext& context) {
     const auto& month = rows[i].month;
     if (month && rows[i].shut_days && *rows[i].shut_days > days_in(*month))
       context.error(cell("maltings", i, "shut_days"), shown(rows[i].shut_days), fmt::format("there are more days shut than days in {} ({})", to_text(*month), days_in(*month)), "give the days of this month only");
-    if (month && context.season.plan_from && context.season.plan_to && (*month < *context.season.plan_from || *month > *context.season.plan_to))
+    if (month && context.has_plan() && (*month < *context.season.plan_from || *month > *context.season.plan_to))
       context.warning(cell("maltings", i, "month"), to_text(*month), "the month is outside the plan", "check the year, or take the row out");
   }
 }
