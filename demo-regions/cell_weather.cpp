@@ -33,7 +33,8 @@ RainLaw rain_law(const CellClimate& cell, const YearAnomaly& anomaly, int day_of
 TemperatureLaw temperature_law(const CellClimate& cell, const YearAnomaly& anomaly, int day_of_year, bool wet) {
   const double summer = 0.5 * (1 + season_wave(day_of_year, 195));
   // January about 4 C, July about 14.5 C near the sea; sea air keeps the warmest day late.
-  double mean = 9.45 + 5.35 * season_wave(day_of_year, 208) - 0.0065 * (cell.elevation_m - 50) - 0.4 * (cell.lat_deg - 56.1) + warmth_on(anomaly, day_of_year);
+  double mean = 9.45 + 5.35 * season_wave(day_of_year, 208) - 0.0065 * (cell.elevation_m - 50) - 0.4 * (cell.lat_deg - 56.1) +
+                warmth_on(anomaly, day_of_year);
   // Rain cools a summer day and warms a winter one.
   mean += (wet ? 0.5 : -0.5) * (0.9 - 2.0 * summer);
   const double swing = wet ? 4.4 + 1.6 * summer : 5.6 + 3.4 * summer;

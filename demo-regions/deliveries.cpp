@@ -12,9 +12,9 @@
 namespace rickyard::demo {
 
 const std::vector<RegionTruth> kRegionTruths = {
-    {"gruvnish", 5.0, 1.50, 0, 0, 170},         {"tholbrack", 5.1, 1.51, 0, 0, 150},   {"mirrowdale", 5.9, 1.49, -0.06, 0, 620},
-    {"ellspan", 6.2, 1.46, 0, 0, 930},          {"vorrimay", 6.1, 1.45, 0, 0, 700},    {"pennuld", 6.0, 1.48, 0, 0.04, 520},
-    {"drisselby", 5.8, 1.49, 0, 0, 460},        {"wexmarl", 6.1, 1.47, 0, 0, 430},     {"nethwarra", 5.5, 1.50, 0, 0, 300},
+    {"gruvnish", 5.0, 1.50, 0, 0, 170},  {"tholbrack", 5.1, 1.51, 0, 0, 150}, {"mirrowdale", 5.9, 1.49, -0.06, 0, 620},
+    {"ellspan", 6.2, 1.46, 0, 0, 930},   {"vorrimay", 6.1, 1.45, 0, 0, 700},  {"pennuld", 6.0, 1.48, 0, 0.04, 520},
+    {"drisselby", 5.8, 1.49, 0, 0, 460}, {"wexmarl", 6.1, 1.47, 0, 0, 430},   {"nethwarra", 5.5, 1.50, 0, 0, 300},
     {"brumsay", 5.8, 1.48, 0, 0, 360},
 };
 
@@ -38,7 +38,7 @@ double cover(int day_of_year) {  // crop share of the demand: bare, growing in b
   return 1.05 - 0.7 * (day_of_year - 195) / 30;
 }
 
-double mean_of(const std::vector<FieldBook::CropYear>& years, double FieldBook::CropYear::* field) {
+double mean_of(const std::vector<FieldBook::CropYear>& years, double FieldBook::CropYear::*field) {
   double sum = 0;
   for (const auto& year : years) sum += year.*field;
   return sum / static_cast<double>(years.size());
@@ -145,7 +145,8 @@ std::vector<Delivery> FieldBook::deliveries(unsigned seed, const std::vector<Reg
       row.crop_year = year.year;
       row.limit_n_pct = limit_in_force(year.year);
       row.planted_ha = std::round(truth.planted_ha * (1 - 0.015 * static_cast<double>(years.size() - 1 - i)) * (1 + 0.04 * draws.normal()));
-      const double weather_yield = (1 - 0.85 * stress) * (1 - 0.004 * (year.soaked_days - mean_soaked)) * (1 - 0.04 * (year.warmth_c - mean_warmth));
+      const double weather_yield =
+          (1 - 0.85 * stress) * (1 - 0.004 * (year.soaked_days - mean_soaked)) * (1 - 0.04 * (year.warmth_c - mean_warmth));
       const double yield = truth.contract_yield_t_ha * (1 + truth.yield_fault) * weather_yield * std::exp(0.04 * draws.normal());
       const double n_pct = truth.contract_n_pct + truth.n_fault_pct + 0.55 * stress + 0.04 * draws.normal();
       const double failure = std::clamp(0.05 + 0.008 * (year.harvest_rain_days - mean_harvest), 0.01, 0.35);
@@ -165,8 +166,8 @@ void write_history(const std::vector<Delivery>& deliveries, const std::string& p
   for (const auto& row : deliveries) {
     const int april1 = days_in_year(row.crop_year) - 274;  // day of the year
     char line[200];
-    std::snprintf(line, sizeof line, "%s,%d,%.0f,%.0f,%.0f,%.3f,accepted,%.1f,%.1f,%.2f,%s\n", row.region.c_str(), row.crop_year, row.planted_ha,
-                  row.delivered_t, row.qualifying_t, row.n_pct, row.screenings_pct, row.moisture_pct, row.limit_n_pct,
+    std::snprintf(line, sizeof line, "%s,%d,%.0f,%.0f,%.0f,%.3f,accepted,%.1f,%.1f,%.2f,%s\n", row.region.c_str(), row.crop_year,
+                  row.planted_ha, row.delivered_t, row.qualifying_t, row.n_pct, row.screenings_pct, row.moisture_pct, row.limit_n_pct,
                   iso_date(row.crop_year, april1 + row.sown_days_after_april1).c_str());
     file << line;
   }

@@ -35,8 +35,8 @@ struct Delivery {
 class FieldBook {
  public:
   struct Cell {
-    std::string region;        // empty: no region
-    double water_mm = 120;     // plant-available water of the root zone
+    std::string region;     // empty: no region
+    double water_mm = 120;  // plant-available water of the root zone
   };
   explicit FieldBook(std::vector<Cell> cells);
   void take(const YearOfWeather& year);
@@ -46,9 +46,9 @@ class FieldBook {
   /// Mean over a region's cells of one year.
   struct CropYear {
     int year = 0;
-    double stress = 0;        // share of the crop's water demand not met, 1 April to 31 July
-    double soaked_days = 0;   // days of April to June with the soil over full
-    double warmth_c = 0;      // mean temperature, April to July
+    double stress = 0;       // share of the crop's water demand not met, 1 April to 31 July
+    double soaked_days = 0;  // days of April to June with the soil over full
+    double warmth_c = 0;     // mean temperature, April to July
     double harvest_rain_days = 0, march_rain_days = 0;
   };
   std::vector<CropYear> crop_years(const std::string& region) const;

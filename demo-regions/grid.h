@@ -11,7 +11,9 @@ struct Grid {
   int columns = 0, rows = 0;
 
   std::size_t size() const { return static_cast<std::size_t>(columns) * static_cast<std::size_t>(rows); }
-  std::size_t at(int column, int row) const { return static_cast<std::size_t>(row) * static_cast<std::size_t>(columns) + static_cast<std::size_t>(column); }
+  std::size_t at(int column, int row) const {
+    return static_cast<std::size_t>(row) * static_cast<std::size_t>(columns) + static_cast<std::size_t>(column);
+  }
   double lon(int column) const { return west_deg + (column + 0.5) * step_deg; }
   double lat(int row) const { return north_deg - (row + 0.5) * step_deg; }
 };

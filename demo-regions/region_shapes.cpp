@@ -28,7 +28,8 @@ Shape without(const Shape& a, const Shape& b) { return checked(a->Difference(b.g
 Shape with(const Shape& a, const Shape& b) { return checked(a->Union(b.get()), "adding a part"); }
 
 /// A closed wiggly outline about an ellipse. `roughness` is the share by which the radius varies.
-Shape blob(unsigned seed, unsigned stream, double lon, double lat, double half_width_deg, double half_height_deg, double roughness, int points) {
+Shape blob(unsigned seed, unsigned stream, double lon, double lat, double half_width_deg, double half_height_deg, double roughness,
+           int points) {
   Draws draws(seed, stream);
   constexpr int kHarmonics = 24;
   double amplitude[kHarmonics], phase[kHarmonics];
@@ -102,7 +103,8 @@ std::vector<RegionShape> make_region_shapes(unsigned seed) {
   const Shape wet = inside(ulvarren, windward), lee = without(ulvarren, windward);
   const Shape dry = without(lee, centre);
   const Shape moor = blob(seed, 120, -28.93, 55.86, 0.06, 0.07, 0.12, 240), lake = blob(seed, 121, -28.42, 56.22, 0.07, 0.05, 0.12, 240);
-  const Shape north_islet = blob(seed, 122, -28.98, 56.86, 0.09, 0.06, 0.12, 260), south_islet = blob(seed, 123, -27.68, 55.28, 0.10, 0.07, 0.12, 260);
+  const Shape north_islet = blob(seed, 122, -28.98, 56.86, 0.09, 0.06, 0.12, 260),
+              south_islet = blob(seed, 123, -27.68, 55.28, 0.10, 0.07, 0.12, 260);
 
   // Quendlow: four quarters; Skerrith: two halves.
   const Shape quendlow_west = side_of_line(seed, 114, -26.97, true), quendlow_south = side_of_line(seed, 115, 55.60, false);
@@ -147,7 +149,8 @@ std::vector<std::int16_t> region_of_cells(const std::vector<RegionShape>& region
       throw std::runtime_error("demo regions: " + regions[i].id + " cannot be laid on the grid");
   }
   std::vector<std::int16_t> cells(grid.size());
-  if (memory->GetRasterBand(1)->RasterIO(GF_Read, 0, 0, grid.columns, grid.rows, cells.data(), grid.columns, grid.rows, GDT_Int16, 0, 0) != CE_None)
+  if (memory->GetRasterBand(1)->RasterIO(GF_Read, 0, 0, grid.columns, grid.rows, cells.data(), grid.columns, grid.rows, GDT_Int16, 0, 0) !=
+      CE_None)
     throw std::runtime_error("demo regions: the grid cannot be read back");
   return cells;
 }

@@ -78,7 +78,8 @@ void write_weather_year(const Archipelago& isles, const YearOfWeather& weather, 
 void copy_templates(const DemoChoice& choice) {
   std::vector<fs::path> files;
   for (const auto& entry : fs::directory_iterator(choice.templates))
-    if (entry.is_regular_file() && (entry.path().extension() == ".toml" || entry.path().extension() == ".csv")) files.push_back(entry.path());
+    if (entry.is_regular_file() && (entry.path().extension() == ".toml" || entry.path().extension() == ".csv"))
+      files.push_back(entry.path());
   if (files.empty()) throw std::runtime_error(choice.templates + ": no season.toml and tables there");
   for (const auto& file : files) fs::copy_file(file, fs::path(choice.folder) / file.filename(), fs::copy_options::overwrite_existing);
 }

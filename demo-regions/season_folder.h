@@ -12,14 +12,14 @@ namespace rickyard::demo {
 /// Land of the archipelago on both grids.
 struct Archipelago {
   std::vector<RegionShape> regions;
-  std::vector<std::size_t> weather_cells;  // indices into kWeatherGrid of cells that touch land, ascending
-  std::vector<CellClimate> climates;       // [weather cell]
-  std::vector<std::string> region_of_cell; // [weather cell] region at the centre, empty for none
-  std::vector<double> water_mm;            // [weather cell] plant-available water of its crop land
-  std::vector<bool> land;                  // [soil pixel] touches a region
-  std::vector<std::uint8_t> soils;         // [soil pixel]
-  std::vector<bool> crop;                  // [soil pixel] crop land
-  std::vector<double> elevation_m;         // [soil pixel]
+  std::vector<std::size_t> weather_cells;   // indices into kWeatherGrid of cells that touch land, ascending
+  std::vector<CellClimate> climates;        // [weather cell]
+  std::vector<std::string> region_of_cell;  // [weather cell] region at the centre, empty for none
+  std::vector<double> water_mm;             // [weather cell] plant-available water of its crop land
+  std::vector<bool> land;                   // [soil pixel] touches a region
+  std::vector<std::uint8_t> soils;          // [soil pixel]
+  std::vector<bool> crop;                   // [soil pixel] crop land
+  std::vector<double> elevation_m;          // [soil pixel]
 };
 Archipelago make_archipelago(unsigned seed);
 
@@ -27,7 +27,7 @@ struct DemoChoice {
   std::string folder;     // made where it is missing
   std::string templates;  // folder of season.toml and tables, copied as they are
   unsigned seed = 7;
-  int years = 31;         // the last so many calendar years to 2026; fewer only for quick trials
+  int years = 31;  // the last so many calendar years to 2026; fewer only for quick trials
 };
 /// Throws std::runtime_error naming what failed.
 void make_season_folder(const DemoChoice& choice);

@@ -30,9 +30,9 @@ Eigen::MatrixXd node_modes(double length_km, int modes) {
   Eigen::MatrixXd covariance(nodes, nodes);
   for (int a = 0; a < nodes; ++a)
     for (int b = 0; b < nodes; ++b)
-      covariance(a, b) = std::exp(-distance_km(node_lon(a % kNodeColumns), node_lat(a / kNodeColumns), node_lon(b % kNodeColumns),
-                                               node_lat(b / kNodeColumns)) /
-                                  length_km);
+      covariance(a, b) = std::exp(
+          -distance_km(node_lon(a % kNodeColumns), node_lat(a / kNodeColumns), node_lon(b % kNodeColumns), node_lat(b / kNodeColumns)) /
+          length_km);
   const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> solver(covariance);
   // Eigenvalues come in rising order. The sign of an eigenvector is free: fix it so that its largest entry is positive.
   Eigen::MatrixXd kept(nodes, modes);

@@ -22,6 +22,7 @@ class GammaTable {
  public:
   GammaTable() {
     const boost::math::gamma_distribution<double> gamma(kGammaShape, 1 / kGammaShape);
+    value_.reserve(kPoints);
     for (int i = 0; i < kPoints; ++i) {
       const double z = -kReach + 2 * kReach * i / (kPoints - 1);
       const double above = 0.5 * std::erfc(z / std::numbers::sqrt2);

@@ -64,7 +64,8 @@ TEST_CASE("one region's grain holds 0.04 %N more, of which intake books show abo
 
 TEST_CASE("recorded N is that of accepted grain, lower than that of all grain") {
   double below = 0;
-  for (const auto& truth : kRegionTruths) below += (truth.n_fault_pct - means_of(truth).n_over_contract) / static_cast<double>(kRegionTruths.size());
+  for (const auto& truth : kRegionTruths)
+    below += (truth.n_fault_pct - means_of(truth).n_over_contract) / static_cast<double>(kRegionTruths.size());
   // At z = 1 the cut takes 0.15 L = 0.043 off the mean.
   CHECK(below > 0.02);
   CHECK(below < 0.07);

@@ -124,7 +124,7 @@ TEST_CASE("months: rain and warmth within the bands of an oceanic climate at 56 
   double lee_cells = 0, windward_cells = 0, low_cells = 0;
   for (std::size_t c = 0; c < made.isles.climates.size(); ++c) {
     const auto& climate = made.isles.climates[c];
-    const bool in_lee = climate.annual_rain_mm < 640, on_coast = climate.annual_rain_mm > 1400, low = climate.elevation_m < 100;
+    const bool in_lee = climate.annual_rain_mm<640, on_coast = climate.annual_rain_mm> 1400, low = climate.elevation_m < 100;
     lee_cells += in_lee, windward_cells += on_coast, low_cells += low;
     for (const auto& year : made.years)
       for (int day = 0, month = 0, left = 31; day < year.days; ++day) {
