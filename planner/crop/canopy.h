@@ -23,12 +23,16 @@ inline double basal_coefficient(const WaterSettings& water, const LightSettings&
   return from + (water.kcb_mid - from) * share;
 }
 
-/// FAO-56 eq. 76, ground covered by plants, 0..0.99; kcb_min is the initial coefficient. The exponent 1 + 0.5 h takes the
-/// height h = crop height x share of full cover while the crop grows and the full height later.
+/// FAO-56 eq. 76, share of the ground covered by plants, 0..0.99.
+inline double covered_frac(double kcb, double kcb_min, double kc_max, double height_m) {
+  const double relative = (kcb - kcb_min) / (kc_max - kcb_min);
+  return relative <= 0 ? 0 : std::min(std::pow(relative, 1 + 0.5 * height_m), 0.99);
+}
+
+/// Ground cover of the crop: eq. 76 with the initial coefficient as the least one; the height is crop height x share of
+/// full cover while the crop grows and the full height later.
 inline double ground_cover(const WaterSettings& water, const LightSettings& light, double thermal_cd, double share, double kcb) {
-  const double height = water.height_m * (thermal_cd < light.decline_cd ? share : 1);
-  const double relative = (kcb - water.kcb_initial) / (water.kc_max - water.kcb_initial);
-  return relative <= 0 ? 0 : std::min(std::pow(relative, 1 + 0.5 * height), 0.99);
+  return covered_frac(kcb, water.kcb_initial, water.kc_max, water.height_m * (thermal_cd < light.decline_cd ? share : 1));
 }
 
 /// Depth of the root zone, m: a straight line in thermal time from the shallow depth at emergence to `deepest` at heading.

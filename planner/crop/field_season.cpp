@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "planner/crop/yield_response.h"
 #include "planner/weather/et0.h"
 
 namespace rickyard {
@@ -117,15 +118,13 @@ CropRecord FieldSeason::finish(const CropSettings& settings) const {
   CropRecord r = record_;
   r.duration = kPhotosyntheticShare * light_mj_ / settings.light.reference_mj_m2;
   r.water_factor = 1;
-  for (std::size_t stage = 0; stage < et_mm_.size(); ++stage)
-    if (et_potential_mm_[stage] > 0)
-      r.water_factor *= std::clamp(1 - rules.ky[stage] * (1 - et_mm_[stage] / et_potential_mm_[stage]), 0.0, 1.0);
+  for (std::size_t stage = 0; stage < et_mm_.size(); ++stage) r.water_factor *= water_yield_factor(rules.ky[stage], et_mm_[stage], et_potential_mm_[stage]);
   r.water_loss_share = 1 - r.water_factor;
-  r.waterlogging_factor = 1 - std::min(rules.waterlogging_loss * r.waterlogged_days, rules.waterlogging_loss_max);
-  r.frost_factor = 1 - std::min(rules.frost_loss * r.frost_nights, rules.frost_loss_max);
+  r.waterlogging_factor = capped_loss_factor(rules.waterlogging_loss, r.waterlogged_days, rules.waterlogging_loss_max);
+  r.frost_factor = capped_loss_factor(rules.frost_loss, r.frost_nights, rules.frost_loss_max);
   r.heat_factor = std::max(1 - rules.heat_loss * r.heat_degree_days, 0.0);
   // A crop that no combine day reaches by the season's end is lost.
-  r.harvest_factor = r.harvested < 0 ? 0 : 1 - std::min(settings.harvest.loss_per_wet_day * r.wet_days_harvest, settings.harvest.loss_max);
+  r.harvest_factor = r.harvested < 0 ? 0 : capped_loss_factor(settings.harvest.loss_per_wet_day, r.wet_days_harvest, settings.harvest.loss_max);
   r.relative_yield = r.duration * r.sowing_factor * r.water_factor * r.waterlogging_factor * r.heat_factor * r.frost_factor * r.harvest_factor;
   r.storage_change_mm = (water_.root_mm + water_.lower_mm) - (start_.root_mm + start_.lower_mm);
   return r;
