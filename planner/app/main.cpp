@@ -5,7 +5,9 @@
 #include <CLI/CLI.hpp>
 #include <csignal>
 #include <exception>
+#include <functional>
 #include <new>
+#include <thread>
 
 #include "planner/app/commands.h"
 #include "planner/app/session.h"
@@ -23,7 +25,8 @@ volatile std::sig_atomic_t interrupts = 0;
 
 extern "C" void on_interrupt(int) {
   // Asking twice means now: nothing half-written is ever named as a run.
-  if (++interrupts > 1) _exit(rickyard::kInterrupted);
+  interrupts = interrupts + 1;
+  if (interrupts > 1) _exit(rickyard::kInterrupted);
 }
 
 // Turns the signal into a stop request outside the handler, where that is allowed.

@@ -82,6 +82,7 @@ std::shared_ptr<const GeoReading> Session::geography(Progress& progress) {
   auto reading = std::make_shared<GeoReading>(read_geography(season(), folder_, progress));
   if (has_error(reading->problems)) throw InputError(reading->problems);
   if (reading->monthly && !reading->daily) reading->daily = disaggregate(*reading->monthly, reading->land, season());
+  if (!reading->daily) throw InputError({{Severity::error, "season.toml ([rasters])", "", "no daily or monthly weather is given", "add [rasters.rain], [rasters.tmin] and [rasters.tmax], or set model = \"formulas\""}});
   geography_ = reading;
   return geography_;
 }
@@ -142,6 +143,10 @@ PlanResult Session::plan(const SeasonPatch& patch, Progress& progress, const std
     for (std::size_t r = 0; r < result.geography->land.regions.size(); ++r)
       input.suitability.push_back(suitability(result.geography->land, *result.geography->daily, static_cast<int>(r)));
     input.cell_qualifying_t_ha = result.cell_qualifying_t_ha = cell_qualifying(season(), patch, *result.forecast, result.geography->land);
+    if (result.geography->daily->rain_disaggregated)
+      input.warnings.push_back("daily rain was drawn from monthly totals by a wet-day chain: dates and dry spells are plausible, not observed");
+    for (const auto& declared : result.geography->declared)
+      input.stage_assumptions.push_back({declared.what, declared.value, "", "yours", "declared by the user; the file does not say"});
     input.stage_assumptions.push_back({"et0_method", et0_method(*result.geography->daily), "", "derived", "from the rasters given (METHODS.md)"});
   }
   input.inputs = hashed_inputs();

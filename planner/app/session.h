@@ -63,13 +63,11 @@ class Session {
   int threads_;
   std::shared_ptr<const GeoReading> geography_;
   std::vector<PlanDocument::Input> hashed_;  // inputs with their SHA-256, made once
-  Stage<WeatherArchive> weather_;
   Stage<HarvestForecast> forecast_;
   Stage<SupplyScenarios> supply_;
   Stage<Need> need_;
   Stage<SourcingResult> sourcing_;
 
-  std::shared_ptr<const WeatherArchive> weather(Progress& progress);
   const std::vector<PlanDocument::Input>& hashed_inputs();
 };
 
