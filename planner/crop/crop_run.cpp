@@ -49,7 +49,7 @@ class BlockWeather {
       for (std::size_t lane = 0; lane < lanes; ++lane) {
         const auto& from = series_[cell_of_lane_[lane]];
         days_[d * lanes + lane] = {from.rain_mm[d], d > 0 ? from.rain_mm[d - 1] : 0, from.tmin_c[d], from.tmax_c[d], from.et0_mm[d],
-                                   from.radiation_mj[d], from.vapour_kpa[d], from.daylight_h[d], from.warmth[d]};
+                                   from.radiation_mj[d], from.daylight_h[d], from.vapour_kpa.empty() ? -1 : from.vapour_kpa[d], from.warmth[d]};
       }
   }
 

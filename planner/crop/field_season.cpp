@@ -57,7 +57,8 @@ void FieldSeason::suffer_extremes(const CropSettings& settings, const FieldWeath
 // After ripeness: the first combine day, and the rain until then.
 void FieldSeason::ripen(const CropSettings& settings, int season_day, const FieldWeather& weather) {
   if (record_.ripe < 0 || season_day == record_.ripe || record_.harvested >= 0) return;
-  const double humidity_pct = 100 * std::min(weather.vapour_kpa / mean_saturation_vapour_pressure(weather.tmin_c, weather.tmax_c), 1.0);
+  const double vapour_kpa = weather.vapour_kpa >= 0 ? weather.vapour_kpa : saturation_vapour_pressure(weather.tmin_c);
+  const double humidity_pct = 100 * std::min(vapour_kpa / mean_saturation_vapour_pressure(weather.tmin_c, weather.tmax_c), 1.0);
   if (combine_day(settings.harvest, weather.rain_mm, weather.rain_before_mm, humidity_pct)) {
     record_.harvested = day_mark(season_day);
     return;

@@ -14,7 +14,8 @@ namespace rickyard {
 /// Weather of one day at one land unit.
 struct FieldWeather {
   double rain_mm = 0, rain_before_mm = 0;  // the day; the day before (0 on the first day of the simulation)
-  double tmin_c = 0, tmax_c = 0, et0_mm = 0, radiation_mj = 0, vapour_kpa = 0, daylight_h = 0;
+  double tmin_c = 0, tmax_c = 0, et0_mm = 0, radiation_mj = 0, daylight_h = 0;
+  double vapour_kpa = -1;                  // negative: not known, e0(tmin) stands in
   int warmth = 0;                          // tmin + tmax in 0.01 C
 };
 

@@ -82,8 +82,10 @@ double CellDayReader::et0(std::size_t at, double tmin_c, double tmax_c, double v
 
 void CellDayReader::read(int cell, const SunTable& sun, int first, int days, CellDays& out) const {
   const auto n = static_cast<std::size_t>(days);
-  for (auto* series : {&out.rain_mm, &out.tmin_c, &out.tmax_c, &out.et0_mm, &out.radiation_mj, &out.vapour_kpa, &out.daylight_h}) series->resize(n);
+  for (auto* series : {&out.rain_mm, &out.tmin_c, &out.tmax_c, &out.et0_mm, &out.radiation_mj, &out.daylight_h}) series->resize(n);
   out.warmth.resize(n);
+  const bool humid = method_ == Et0Method::penman_monteith || !archive_.vapour_pa.empty();
+  out.vapour_kpa.resize(humid ? n : 0);
   const double elevation_m = cells_[static_cast<std::size_t>(cell)].elevation_m;
   const double gamma = psychrometric_constant(air_pressure_kpa(elevation_m));
   for (std::size_t d = 0; d < n; ++d) {
@@ -102,10 +104,11 @@ void CellDayReader::read(int cell, const SunTable& sun, int first, int days, Cel
     out.tmax_c[d] = tmax_cc / 100.0;
     out.warmth[d] = tmin_cc + tmax_cc;
     out.daylight_h[d] = sun.daylight_h[j];
-    out.vapour_kpa[d] = vapour(at, out.tmin_c[d]);
+    const double vapour_kpa = humid ? vapour(at, out.tmin_c[d]) : 0;
+    if (humid) out.vapour_kpa[d] = vapour_kpa;
     const Sky sky{sun.ra_mj[j], clear_sky_radiation(elevation_m, sun.ra_mj[j]), gamma};
     out.radiation_mj[d] = radiation(at, out.tmin_c[d], out.tmax_c[d], sky);
-    out.et0_mm[d] = et0(at, out.tmin_c[d], out.tmax_c[d], out.vapour_kpa[d], out.radiation_mj[d], sky);
+    out.et0_mm[d] = et0(at, out.tmin_c[d], out.tmax_c[d], vapour_kpa, out.radiation_mj[d], sky);
   }
 }
 

@@ -26,7 +26,7 @@ SunTable sun_table(double latitude_deg);
 struct CellDays {
   std::vector<double> rain_mm, tmin_c, tmax_c, et0_mm;
   std::vector<double> radiation_mj;  // given, else eq. 50, at most clear-sky radiation
-  std::vector<double> vapour_kpa;    // given, else e0(tmin)
+  std::vector<double> vapour_kpa;    // given, else e0(tmin); only with Penman-Monteith or a given vapour pressure, else empty
   std::vector<double> daylight_h;
   std::vector<int> warmth;           // tmin + tmax in 0.01 C: exact, 200 times the mean temperature
 };
