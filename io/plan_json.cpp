@@ -33,6 +33,8 @@ Json number(double value, const Place& at, int decimals = kFigureDecimals) {
   return rounded(value, decimals);
 }
 Json fraction(double value, const Place& at) { return number(value, at, kFractionDecimals); }
+// NaN stands for undefined where the document says that it may.
+Json number_or_null(double value, const Place& at) { return std::isnan(value) ? Json(nullptr) : number(value, at); }
 
 Json numbers(const std::vector<double>& values, const Place& at) {
   Json list = Json::array();
@@ -85,8 +87,8 @@ Json year_json(const PlanDocument::WeatherYear& y, const Place& at) {
 Json region_year_json(const PlanDocument::RegionYear& y, const Place& at) {
   return {{"year", y.year},
           {"yield_t_ha", number(y.yield_t_ha, at / "yield_t_ha")},
-          {"n_pct", number(y.n_pct, at / "n_pct")},
-          {"screenings_pct", number(y.screenings_pct, at / "screenings_pct")},
+          {"n_pct", number_or_null(y.n_pct, at / "n_pct")},
+          {"screenings_pct", number_or_null(y.screenings_pct, at / "screenings_pct")},
           {"qualifying_share", fraction(y.qualifying_share, at / "qualifying_share")},
           {"offered_t", number(y.offered_t, at / "offered_t")},
           {"qualifying_t", number(y.qualifying_t, at / "qualifying_t")},
@@ -104,9 +106,9 @@ Json region_json(const PlanDocument::RegionBlock& r, const Place& at) {
           {"harvested_ha", number(r.harvested_ha, at / "harvested_ha")},
           {"suitability", r.suitability},
           {"yield_t_ha", range(r.yield_t_ha, at / "yield_t_ha")},
-          {"n_pct", range(r.n_pct, at / "n_pct")},
+          {"n_pct", range(r.n_pct, at / "n_pct", kFigureDecimals, Undefined::allow)},
           {"n_accepted_pct", range(r.n_accepted_pct, at / "n_accepted_pct", kFigureDecimals, Undefined::allow)},
-          {"screenings_pct", range(r.screenings_pct, at / "screenings_pct")},
+          {"screenings_pct", range(r.screenings_pct, at / "screenings_pct", kFigureDecimals, Undefined::allow)},
           {"qualifying_share", range(r.qualifying_share, at / "qualifying_share", kFractionDecimals)},
           {"offered_t", range(r.offered_t, at / "offered_t")},
           {"qualifying_t", range(r.qualifying_t, at / "qualifying_t")},

@@ -44,7 +44,7 @@ struct Rooms {
 
 std::vector<Cell> contract_cells(const ContractRow& contract, const ContractScenario& c) {
   std::vector<Cell> cells = {contract.contract, contract.region, contract.planted_ha.value_or(0), c.harvested_ha, c.yield_t_ha, c.offered_t, c.qualifying_t, c.with_claim_t,
-                             c.rejected_nitrogen_t, c.rejected_screenings_t, c.rejected_germination_t, c.rejected_other_t, c.n_pct, defined(c.n_accepted_pct), c.screenings_pct};
+                             c.rejected_nitrogen_t, c.rejected_screenings_t, c.rejected_germination_t, c.rejected_other_t, defined(c.n_pct), defined(c.n_accepted_pct), defined(c.screenings_pct)};
   for (std::size_t b = 0; b < kBands; ++b) append(cells, {c.band_t[b], defined(c.band_n_pct[b])});
   return cells;
 }

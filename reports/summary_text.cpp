@@ -67,7 +67,8 @@ std::string worst_year(const PlanDocument& d) {
 }
 
 std::string row(const char* name, const std::string& below, const std::string& middle, const std::string& above) {
-  return fmt::format("{:<32}{:>16}{:>14}{:>16}\n", name, below, middle, above);
+  std::string text = fmt::format("{:<32}{:>16}{:>14}{:>16}", name, below, middle, above);
+  return text.erase(text.find_last_not_of(' ') + 1) + "\n";
 }
 
 template <class Words>
@@ -110,11 +111,8 @@ std::string month_at_risk(const PlanDocument& d) {
   const auto worst = std::max_element(d.cover.first_unmet_month.begin(), d.cover.first_unmet_month.end(),
                                       [](const auto& a, const auto& b) { return a.probability < b.probability; });
   std::string text = fmt::format("First month at risk: {}.", month_words(*first));
-  if (worst->month == *first)
-    text += fmt::format(" It is the first to run short in {} scenarios.", chance_words(worst->probability));
-  else
-    text += fmt::format(" Most often {} is the first to run short: {} scenarios.", month_words(worst->month), chance_words(worst->probability));
-  return line(text + fmt::format(" Chance that all of the season is covered: {}.", chance_words(d.cover.chance_covered)));
+  if (worst->month != *first) text += fmt::format(" {} is the most likely one to run short first.", month_words(worst->month));
+  return line(text + fmt::format(" Chance that the whole season is covered: {}.", chance_words(d.cover.chance_covered)));
 }
 
 // Shares of origins in what is used over all months and lines: sums of the mean tonnes.

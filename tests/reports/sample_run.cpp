@@ -177,7 +177,7 @@ class SampleSeason {
   double arrivals(std::size_t h, const Month& month) {
     const auto& heap = out_.heaps[h];
     const int m = month_index(month) - month_index(out_.months.front());
-    if (heap.from == Heap::From::stock) return m == 0 ? 400 : 0;
+    if (heap.from == Heap::From::stock) return m == 0 ? 535 : 0;  // enough for August at some demands
     if (heap.from == Heap::From::contract) return m == 1 ? scenario_.contracts[static_cast<std::size_t>(heap.index)].band_t[static_cast<std::size_t>(heap.band)] : 0;
     double t = 0;
     for (const auto& order : out_.purchases)
@@ -216,7 +216,8 @@ class SampleSeason {
     double open = 0;
     for (const auto& row : run_.need.by_month)
       if (row.month == month && row.line == out_.lines[l]) open = row.reference_t * scenario_.demand_factor;
-    for (std::size_t h = 0; h < closing_.size() && open > 1e-9; ++h) {
+    for (std::size_t k = 0; k < closing_.size() && open > 1e-9; ++k) {
+      const std::size_t h = l == 0 ? k : closing_.size() - 1 - k;  // the second line starts with the backups
       const double ratio = (410 - 45 * (nitrogen(h) - 1.5)) / 410;
       const double t = std::min(opening[h] + arrived[h] - lost[h] - used[h], open / ratio);
       if (t < 1e-9) continue;
