@@ -1,6 +1,7 @@
 // Times the whole chain on a season of the demo's size. Run by hand: it prints, it does not judge.
 #include <chrono>
 #include <cstdio>
+#include <cstdlib>
 
 #include "planner/quality/forecast_by_formulas.h"
 #include "planner/sourcing/plan_sourcing.h"
@@ -8,22 +9,24 @@
 #include "planner/supply/make_scenarios.h"
 #include "tests/sourcing/seasons.h"
 
-int main() {
+int main(int argc, char** argv) {
   using namespace rickyard;
   using Clock = std::chrono::steady_clock;
   const auto since = [](Clock::time_point t) { return std::chrono::duration<double>(Clock::now() - t).count(); };
   const Season season = test::demo_sized_season();
+  SeasonPatch patch;
+  patch.demand_factor = argc > 1 ? std::atof(argv[1]) : 1;
   const auto forecast = forecast_by_formulas(season, {});
   auto t = Clock::now();
   const auto supply = make_scenarios(season, {}, forecast, 2, nullptr);
   std::printf("supply %.2f s, qualifying mean %.0f\n", since(t), supply.independent_total_qualifying.mean);
-  const auto need = compute_need(season, {});
+  const auto need = compute_need(season, patch);
   std::printf("need %.0f t\n", need.barley_t);
   t = Clock::now();
-  const auto programme = build_programme(programme_terms(season, {}, forecast, need, supply));
+  const auto programme = build_programme(programme_terms(season, patch, forecast, need, supply));
   std::printf("build %.2f s: %d rows, %d columns, %zu entries\n", since(t), programme.lp.rows(), programme.lp.columns(), programme.lp.entries.size());
   t = Clock::now();
-  const auto plan = plan_sourcing(season, {}, forecast, need, supply, nullptr);
+  const auto plan = plan_sourcing(season, patch, forecast, need, supply, nullptr);
   std::printf("plan_sourcing %.2f s, status %d, objective %.2f %s\n", since(t), static_cast<int>(plan.status), plan.objective, plan.why.c_str());
   double unmet = 0, bought = 0;
   for (const auto& u : plan.unmet) unmet += plan.weight[static_cast<std::size_t>(u.scenario)] * u.t_equiv;
