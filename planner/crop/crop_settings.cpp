@@ -1,8 +1,32 @@
 #include "planner/crop/crop_settings.h"
 
+#include <fmt/format.h>
+
+#include <initializer_list>
+
+#include "planner/base/problem.h"
+
 namespace rickyard {
+namespace {
+
+// Each value must lie above the one named before it.
+void require_ascending(const ParameterSet& p, std::initializer_list<const char*> names) {
+  const char* before = nullptr;
+  for (const char* name : names) {
+    if (before && !(p[name] > p[before]))
+      throw InputError({{Severity::error, fmt::format("season.toml (parameters.{})", name), fmt::format("{}", p[name]), fmt::format("must be above {} ({})", before, p[before]),
+                         "give values in the order of the crop's life"}});
+    before = name;
+  }
+}
+
+}  // namespace
 
 CropSettings CropSettings::from(const ParameterSet& p) {
+  require_ascending(p, {"emergence_cd", "stem_extension_cd", "heading_cd", "ripeness_cd"});
+  require_ascending(p, {"emergence_cd", "full_cover_cd", "cover_decline_cd", "ripeness_cd"});
+  require_ascending(p, {"kcb_initial", "kcb_mid"});
+  require_ascending(p, {"kcb_initial", "kc_max"});
   CropSettings s;
   s.stages = {p["base_temperature_c"], p["emergence_cd"], p["stem_extension_cd"], p["heading_cd"], p["ripeness_cd"],
               p["day_length_sensitivity"], p["day_length_full_h"]};

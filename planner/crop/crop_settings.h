@@ -47,6 +47,7 @@ struct CropSettings {
   YieldSettings yield;
   SowingSettings sowing;
   HarvestSettings harvest;
+  /// InputError where parameters contradict each other (stages out of order, cover that declines after ripeness).
   static CropSettings from(const ParameterSet& parameters);
 };
 

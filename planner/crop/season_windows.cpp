@@ -42,6 +42,13 @@ int season_day(const Season& season, int harvest_year, const MonthDay& month_day
   return before >= 0 ? before : day_number(in_year(month_day, harvest_year)) - start;
 }
 
+int harvest_season_day(const Season& season, int harvest_year, const MonthDay& month_day) {
+  const int start = day_number(in_year(season.season_start, harvest_year - 1));
+  const int in_harvest_year = day_number(in_year(month_day, harvest_year));
+  const bool inside = in_harvest_year <= day_number(in_year(season.season_end, harvest_year));
+  return (inside ? in_harvest_year : day_number(in_year(month_day, harvest_year - 1))) - start;
+}
+
 std::vector<SeasonWindow> season_windows(const Season& season, const WeatherArchive& archive, const std::vector<MonthDay>& planned) {
   const int archive_first = day_number(archive.first_day);
   const int first_year = archive.first_day.year(), last_year = date_of(archive_first + std::max(archive.days, 1) - 1).year();

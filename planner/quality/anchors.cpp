@@ -10,26 +10,32 @@
 namespace rickyard {
 namespace {
 
+// The base records of the years that count.
+struct Base {
+  const CropRecords& records;
+  std::vector<int> years;  // positions
+};
+
 // Calls visit(record, hectare share) for every year and unit of a row, years outside.
 template <typename Visit>
-void for_each_record(const CropRecords& records, const RowUnits& row, Visit&& visit) {
-  for (std::size_t y = 0; y < records.harvest_years.size(); ++y)
-    for (std::size_t k = 0; k < row.units.size(); ++k) visit(records.at(row.run, static_cast<int>(y), row.places[k]), row.share[k]);
+void for_each_record(const Base& base, const RowUnits& row, Visit&& visit) {
+  for (int y : base.years)
+    for (std::size_t k = 0; k < row.units.size(); ++k) visit(base.records.at(row.run, y, row.places[k]), row.share[k]);
 }
 
-double mean_relative_yield(const CropRecords& records, const RowUnits& row, const std::string& place) {
+double mean_relative_yield(const Base& base, const RowUnits& row, const std::string& place) {
   double sum = 0;
-  for_each_record(records, row, [&](const CropRecord& record, double share) { sum += share * record.relative_yield; });
+  for_each_record(base, row, [&](const CropRecord& record, double share) { sum += share * record.relative_yield; });
   if (!(sum > 0))
     throw InputError({{Severity::error, place, "", "the crop comes to harvest in no year of the archive", "check temperature units, sowing dates and season_end"}});
-  return sum / static_cast<double>(records.harvest_years.size());
+  return sum / static_cast<double>(base.years.size());
 }
 
-RowAnchor row_anchor(const QualitySettings& settings, const ContractTerms& terms, double ln_screenings_max, const CropRecords& base, const RowUnits& row,
+RowAnchor row_anchor(const QualitySettings& settings, const ContractTerms& terms, double ln_screenings_max, const Base& base, const RowUnits& row,
                      const ContractRow& contract) {
   RowAnchor anchor;
   anchor.shift.contract = contract.contract;
-  const double years = static_cast<double>(base.harvest_years.size());
+  const double years = static_cast<double>(base.years.size());
   const double mean_yield = mean_relative_yield(base, row, fmt::format("contracts row {} ({})", contract.at.row, contract.region));
   anchor.shift.yield_a = terms.yield_t_ha / mean_yield;
   for_each_record(base, row, [&](const CropRecord& record, double share) {
@@ -61,18 +67,24 @@ double other_failure(double typical_failure, double passed_other) {
   return passed_other > 0 ? std::clamp(1 - (1 - typical_failure) / passed_other, 0.0, 1.0) : 0;
 }
 
-Anchors compute_anchors(const Season& season, const Land& land, const CropRecords& base) {
+Anchors compute_anchors(const Season& season, const Land& land, const CropRecords& base, const std::vector<CropRun>& requests, std::optional<int> without_year) {
   const auto settings = QualitySettings::from(season.parameters);
   const double ln_screenings_max = band_limits(season, {}).ln_screenings_max;
+  Base counted{base, {}};
+  for (std::size_t y = 0; y < base.harvest_years.size(); ++y)
+    if (base.harvest_years[y] != without_year) counted.years.push_back(static_cast<int>(y));
   Anchors anchors;
-  for (const auto& contract : season.contracts) {
-    const auto row = row_units(base.runs, contract_run(season, contract, {}), region_of(land, contract.region, fmt::format("contracts row {}", contract.at.row)));
+  for (std::size_t c = 0; c < season.contracts.size(); ++c) {
+    const auto& contract = season.contracts[c];
+    const auto row = row_units(base.runs, requests[c], region_of(land, contract.region, fmt::format("contracts row {}", contract.at.row)));
     anchors.terms.push_back(contract_terms(season, settings, contract));
-    anchors.rows.push_back(row_anchor(settings, anchors.terms.back(), ln_screenings_max, base, row, contract));
+    anchors.rows.push_back(row_anchor(settings, anchors.terms.back(), ln_screenings_max, counted, row, contract));
+    anchors.rows.back().shift.thermal_factor = requests[c].thermal_factor;
   }
   for (const auto& backup : season.backups) {
     const std::string place = fmt::format("backups row {} ({})", backup.at.row, backup.region);
-    anchors.backup_yield.push_back(backup.region.empty() ? 0 : mean_relative_yield(base, row_units(base.runs, default_run(season, {}), region_of(land, backup.region, place)), place));
+    anchors.backup_yield.push_back(
+        backup.region.empty() ? 0 : mean_relative_yield(counted, row_units(base.runs, default_run(season, {}), region_of(land, backup.region, place)), place));
   }
   return anchors;
 }

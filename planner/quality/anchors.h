@@ -1,5 +1,7 @@
 #pragma once
 // Constants that tie each contract row to the user's own figures, computed once from the unmodified archive.
+#include <optional>
+
 #include "planner/crop/crop_record.h"
 #include "planner/quality/contract_terms.h"
 #include "planner/quality/crop_runs.h"
@@ -20,9 +22,10 @@ struct Anchors {
   std::vector<double> backup_yield;      // [backup] mean relative yield; 0 where a backup has no region
 };
 
-/// base: records of crop_runs(season, land, {}) without a patch; every year counts the same (METHODS.md, "Anchors").
-/// InputError where a row's crop never comes to harvest in any year.
-Anchors compute_anchors(const Season& season, const Land& land, const CropRecords& base);
+/// base: records of the runs without a patch; requests: run_requests without a patch. Every year counts the same, but for
+/// `without_year`, which a hindcast leaves out (METHODS.md, "Anchors"). InputError where a row's crop comes to harvest in no year.
+Anchors compute_anchors(const Season& season, const Land& land, const CropRecords& base, const std::vector<CropRun>& requests,
+                        std::optional<int> without_year = std::nullopt);
 
 /// Other failures of a row: 1 - (1 - typical) / passed_other, within 0..1.
 double other_failure(double typical_failure, double passed_other);

@@ -20,7 +20,7 @@ struct ContractTerms {
 /// Needs yield_t_ha; a missing one, a headland share outside 0..1 or an accepted mean at or above its limit is an InputError.
 ContractTerms contract_terms(const Season& season, const QualitySettings& settings, const ContractRow& row);
 
-/// The planned date, waiting days and thermal factor of a row under a patch (units left empty). Without sow_planned:
+/// The planned date, waiting days and variety's thermal factor of a row under a patch (units left empty). Without sow_planned:
 /// sowing_flat_days after the season's first day. Without sow_latest: the parameter sow_wait_days.
 CropRun contract_run(const Season& season, const ContractRow& row, const SeasonPatch& patch);
 /// The same for a region that no contract row names (a simulated backup).

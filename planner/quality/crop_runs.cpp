@@ -21,9 +21,19 @@ void add_units(std::vector<CropRun>& runs, CropRun request, const Region& region
 
 }  // namespace
 
-std::vector<CropRun> crop_runs(const Season& season, const Land& land, const SeasonPatch& patch) {
+std::vector<CropRun> run_requests(const Season& season, const SeasonPatch& patch, const std::vector<double>& harvest_factors) {
+  std::vector<CropRun> requests;
+  for (std::size_t c = 0; c < season.contracts.size(); ++c) {
+    requests.push_back(contract_run(season, season.contracts[c], patch));
+    requests.back().thermal_factor *= harvest_factors[c];
+  }
+  return requests;
+}
+
+std::vector<CropRun> crop_runs(const Season& season, const Land& land, const std::vector<CropRun>& requests, const SeasonPatch& patch) {
   std::vector<CropRun> runs;
-  for (const auto& row : season.contracts) add_units(runs, contract_run(season, row, patch), region_of(land, row.region, fmt::format("contracts row {}", row.at.row)));
+  for (std::size_t c = 0; c < season.contracts.size(); ++c)
+    add_units(runs, requests[c], region_of(land, season.contracts[c].region, fmt::format("contracts row {}", season.contracts[c].at.row)));
   for (const auto& backup : season.backups)
     if (!backup.region.empty()) add_units(runs, default_run(season, patch), region_of(land, backup.region, fmt::format("backups row {}", backup.at.row)));
   for (auto& run : runs) {

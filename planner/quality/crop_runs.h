@@ -6,9 +6,13 @@
 
 namespace rickyard {
 
-/// Runs with the union of the land units of all rows that share a date; in order of first use (contracts, then backups
+/// What each contract row asks of the crop model, units left empty: [contract], as contract_run (contract_terms.h), its thermal
+/// factor multiplied by the row's harvest factor. harvest_factors: [contract], see usual_harvest.h.
+std::vector<CropRun> run_requests(const Season& season, const SeasonPatch& patch, const std::vector<double>& harvest_factors);
+
+/// Runs with the union of the land units of all rows that share a request; in order of first use (contracts, then backups
 /// with a region). InputError where a region has no land.
-std::vector<CropRun> crop_runs(const Season& season, const Land& land, const SeasonPatch& patch);
+std::vector<CropRun> crop_runs(const Season& season, const Land& land, const std::vector<CropRun>& requests, const SeasonPatch& patch);
 
 /// One row's units inside a run: places in the run's units and shares of the region's hectares (sum 1).
 struct RowUnits {

@@ -60,7 +60,7 @@ HarvestForecast forecast_by_formulas(const Season& season, const SeasonPatch& pa
     contract.losses.assign(years, {});
     MeanDates dates;
     dates.sown = sown;
-    dates.harvested = row.usual_harvest ? season_day(season, season.crop_year, {row.usual_harvest->month().as_number(), row.usual_harvest->day().as_number()})
+    dates.harvested = row.usual_harvest ? harvest_season_day(season, season.crop_year, {row.usual_harvest->month().as_number(), row.usual_harvest->day().as_number()})
                                         : p["formula_harvest_days"];
     contract.dates.assign(years, dates);
     out.contracts.push_back(std::move(contract));

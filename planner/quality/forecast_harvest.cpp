@@ -3,11 +3,13 @@
 #include <algorithm>
 #include <array>
 #include <numeric>
+#include <optional>
 
 #include "planner/base/problem.h"
 #include "planner/crop/crop_run.h"
 #include "planner/quality/anchors.h"
 #include "planner/quality/crop_runs.h"
+#include "planner/quality/usual_harvest.h"
 #include "planner/weather/cell_days.h"
 
 namespace rickyard {
@@ -91,22 +93,27 @@ std::vector<double> backup_factor(const CropRecords& records, const RowUnits& ro
   return out;
 }
 
-// The units of every contract row under a patch.
-std::vector<RowUnits> contract_rows(const Season& season, const Land& land, const CropRecords& records, const SeasonPatch& patch) {
+// Records of a patch (or of none) with where each contract row's units sit in them.
+struct Grown {
+  CropRecords records;
+  std::vector<CropRun> requests;
   std::vector<RowUnits> rows;
-  for (const auto& contract : season.contracts)
-    rows.push_back(row_units(records.runs, contract_run(season, contract, patch), region_of(land, contract.region, "contracts")));
-  return rows;
+};
+
+Grown grow(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive, const std::vector<double>& harvest_factors, int threads,
+           Progress* progress) {
+  Grown grown;
+  grown.requests = run_requests(season, patch, harvest_factors);
+  grown.records = run_crop(land, archive, crop_runs(season, land, grown.requests, patch), season, patch, threads, progress);
+  for (std::size_t c = 0; c < season.contracts.size(); ++c)
+    grown.rows.push_back(row_units(grown.records.runs, grown.requests[c], region_of(land, season.contracts[c].region, "contracts")));
+  return grown;
 }
 
-CropRecords patched_records(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive, int threads, Progress* progress,
-                            const CropRecords& base) {
-  if (progress) progress->stage("growing the crop under the case");
-  CropRecords records = run_crop(land, archive, crop_runs(season, land, patch), season, patch, threads, progress);
-  if (records.harvest_years != base.harvest_years)
-    throw InputError({{Severity::error, "case (sowing_shift_days)", std::to_string(patch.sowing_shift_days), "the shifted sowing dates lie outside the weather of some years",
-                       "shift by fewer days or give a longer archive"}});
-  return records;
+void refuse_other_years(const Grown& base, const Grown& changed, const SeasonPatch& patch) {
+  if (changed.records.harvest_years == base.records.harvest_years) return;
+  throw InputError({{Severity::error, "case (sowing_shift_days)", std::to_string(patch.sowing_shift_days), "the shifted sowing dates lie outside the weather of some years",
+                     "shift by fewer days or give a longer archive"}});
 }
 
 }  // namespace
@@ -133,15 +140,18 @@ std::vector<double> outlook_weights(const Outlook& outlook, const std::vector<do
 }
 
 HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive, int threads, Progress* progress) {
-  const CropRecords base = run_crop(land, archive, crop_runs(season, land, {}), season, {}, threads, progress);
-  const Anchors anchors = compute_anchors(season, land, base);
-  const bool again = changes_weather(patch) || patch.sowing_shift_days != 0;
-  CropRecords changed;
-  if (again) changed = patched_records(season, patch, land, archive, threads, progress, base);
-  const CropRecords& records = again ? changed : base;
+  const auto harvest_factors = usual_harvest_factors(season, land, archive, threads, progress);
+  const Grown base = grow(season, {}, land, archive, harvest_factors, threads, progress);
+  const Anchors anchors = compute_anchors(season, land, base.records, base.requests);
+  std::optional<Grown> changed;
+  if (changes_weather(patch) || patch.sowing_shift_days != 0) {
+    if (progress) progress->stage("growing the crop under the case");
+    changed = grow(season, patch, land, archive, harvest_factors, threads, progress);
+    refuse_other_years(base, *changed, patch);
+  }
+  const auto& [records, requests, rows] = changed ? *changed : base;
 
   const auto settings = QualitySettings::from(season.parameters);
-  const auto rows = contract_rows(season, land, records, patch);
   std::vector<double> planted_ha;
   HarvestForecast out;
   out.years = records.harvest_years;
@@ -153,7 +163,7 @@ HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch,
   out.rain_apr_jul_mm = weighted_by_year(records, rows, planted_ha, &CropRecord::rain_apr_jul_mm);
   out.rain_mm = weighted_by_year(records, rows, planted_ha, &CropRecord::rain_mm);
   // A case keeps the base weights: the outlook speaks of past years as they were.
-  const auto base_rain = again ? weighted_by_year(base, contract_rows(season, land, base, {}), planted_ha, &CropRecord::rain_apr_jul_mm) : out.rain_apr_jul_mm;
+  const auto base_rain = changed ? weighted_by_year(base.records, base.rows, planted_ha, &CropRecord::rain_apr_jul_mm) : out.rain_apr_jul_mm;
   out.weights = outlook_weights(season.outlook, base_rain);
   for (std::size_t b = 0; b < season.backups.size(); ++b) {
     const auto& backup = season.backups[b];

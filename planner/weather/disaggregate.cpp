@@ -7,6 +7,7 @@
 #include <cmath>
 #include <numeric>
 
+#include "planner/base/blocks.h"
 #include "planner/base/draws.h"
 #include "planner/base/problem.h"
 
@@ -186,7 +187,7 @@ WeatherArchive disaggregate(const MonthlyArchive& monthly, const Land& land, con
   out.tmax_cc.assign(size, WeatherArchive::kMissingTemperature);
   const auto& p = season.parameters;
   const WetDays wet{p["wet_day_mean_mm"], p["wet_day_persistence"], p["wet_day_gamma_shape"]};
-  for (int cell = 0; cell < out.cells; ++cell) {
+  for_each_block(out.cells, 0, [&](int cell) {
     fill_rain(monthly, cell, wet, season.seed, out);
     const auto tmin = daily_temperature(monthly, monthly.tmin_c, cell), tmax = daily_temperature(monthly, monthly.tmax_c, cell);
     for (int day = 0; day < out.days; ++day) {
@@ -200,7 +201,7 @@ WeatherArchive disaggregate(const MonthlyArchive& monthly, const Land& land, con
       out.tmin_cc[out.at(day, cell)] = static_cast<std::int16_t>(low);
       out.tmax_cc[out.at(day, cell)] = static_cast<std::int16_t>(high);
     }
-  }
+  });
   return out;
 }
 

@@ -4,9 +4,12 @@
 #include <cmath>
 
 #include "planner/base/problem.h"
+#include "planner/crop/crop_run.h"
+#include "planner/quality/anchors.h"
 #include "planner/quality/bands.h"
 #include "planner/quality/forecast_harvest.h"
 #include "planner/quality/select_years.h"
+#include "planner/quality/usual_harvest.h"
 #include "tests/forecast/season_maker.h"
 #include "tests/forecast/weather_maker.h"
 
@@ -238,4 +241,46 @@ TEST_CASE("Chosen years keep their figures") {
   CHECK(two.years == std::vector<int>{f.years[3], f.years[10]});
   CHECK(two.contracts[1].at(1, 2).yield_t_ha == f.contracts[1].at(10, 2).yield_t_ha);
   CHECK(two.weights[0] == doctest::Approx(0.5));
+}
+
+TEST_CASE("A usual harvest date is met on average, and no case moves the thermal factor behind it") {
+  auto season = island_season();
+  season.contracts[0].usual_harvest = Date(2026, 8, 25);
+  season.contracts[1].usual_harvest = Date(2026, 9, 8);
+  const auto f = forecast({}, season);
+  for (const auto& [row, day] : {std::pair<std::size_t, double>{0, 358}, {1, 372}}) {
+    double harvested = 0;
+    for (const auto& dates : f.contracts[row].dates) harvested += dates.harvested / 30;
+    MESSAGE("row " << row << " mean harvest, season day: " << harvested << ", wanted " << day);
+    CHECK(within(harvested, day, 4));
+  }
+  SeasonPatch warm;
+  warm.temperature_shift_c = 1;
+  warm.sowing_shift_days = 7;
+  const auto factors = usual_harvest_factors(season, island_land(), islands(), 1, nullptr);
+  CHECK(factors[2] == 1);
+  CHECK(run_requests(season, warm, factors)[0].thermal_factor == factors[0]);
+  const auto warmer = forecast(warm, season);
+  CHECK(warmer.contracts[0].dates[0].ripe < f.contracts[0].dates[0].ripe + 7);
+}
+
+TEST_CASE("A hindcast's anchors leave out the scored year") {
+  const auto season = island_season();
+  const auto requests = run_requests(season, {}, {1, 1, 1});
+  const auto base = run_crop(island_land(), islands(), crop_runs(season, island_land(), requests, {}), season, {}, 1, nullptr);
+  const auto all = compute_anchors(season, island_land(), base, requests);
+  const auto without = compute_anchors(season, island_land(), base, requests, base.harvest_years[4]);
+  CHECK(all.rows[0].shift.yield_a != without.rows[0].shift.yield_a);
+  double sum = 0;
+  const auto row = row_units(base.runs, requests[0], island_land().regions[0]);
+  for (int y = 0; y < 30; ++y)
+    if (y != 4)
+      for (std::size_t k = 0; k < row.units.size(); ++k) sum += row.share[k] * base.at(row.run, y, row.places[k]).relative_yield;
+  CHECK(within(without.rows[0].shift.yield_a, 6.0 / (sum / 29), 1e-12));
+}
+
+TEST_CASE("Stages out of order are refused") {
+  auto season = island_season();
+  season.parameters.set("heading_cd", 1600);
+  CHECK_THROWS_AS(forecast({}, season), InputError);
 }

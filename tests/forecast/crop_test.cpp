@@ -136,6 +136,7 @@ TEST_CASE("Seasons: 426 days from 1 September to 31 October, 427 in a leap year,
   CHECK(season_day(season, 2023, {3, 31}) == 211);
   CHECK(season_day(season, 2024, {3, 31}) == 212);
   CHECK(season_day(season, 2024, {12, 15}) == 105);
+  CHECK(harvest_season_day(season, 2023, {9, 8}) == 372);  // in the harvest year, not a week after the season began
 }
 
 TEST_CASE("Seasons of the southern hemisphere run from March to April") {
