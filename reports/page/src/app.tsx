@@ -17,19 +17,23 @@ import { YearContext, useYearChoice } from "./year";
 export function App({ plan }: { plan: Plan }): JSX.Element {
   const years = useMemo(() => yearTotals(plan), [plan]), sorted = useMemo(() => bySupply(years), [years]), months = useMemo(() => monthTotals(plan, null), [plan]), origins = useMemo(() => originsOf(plan), [plan]);
   const choice = useYearChoice(sorted, plan.season.model === "formulas");
+  // The same element as long as the plan is the same: picking a year redraws only what shows years, never the tables.
+  const views = useMemo(() => (
+    <main>
+      <Enough plan={plan} months={months} years={years} origins={origins} />
+      <Where plan={plan} months={months} years={years} origins={origins} />
+      <Risk plan={plan} years={years} />
+      <Decide plan={plan} origins={origins} />
+      <Cost plan={plan} />
+      <Basis plan={plan} years={years} />
+      <Cautions plan={plan} />
+    </main>
+  ), [plan, months, years, origins]);
   return (
     <YearContext.Provider value={choice}>
       <Hatches />
       <TitleBlock plan={plan} />
-      <main>
-        <Enough plan={plan} months={months} years={years} origins={origins} />
-        <Where plan={plan} months={months} years={years} origins={origins} />
-        <Risk plan={plan} years={years} />
-        <Decide plan={plan} />
-        <Cost plan={plan} />
-        <Basis plan={plan} years={years} />
-        <Cautions plan={plan} />
-      </main>
+      {views}
       <YearStrip />
     </YearContext.Provider>
   );

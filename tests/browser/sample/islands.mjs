@@ -36,7 +36,7 @@ export function mapBlock(islands, qualifying) {
         let turn = (angle - island.phase) % (2 * Math.PI);
         if (turn < 0) turn += 2 * Math.PI;
         const base = qualifying(island.regions[Math.min(n - 1, Math.floor(turn / step))].region);
-        cells.push({ lon, lat, w: kCell, h: kCell, qualifying_t_ha: Math.max(0, base * (1 + 0.25 * Math.sin(lon * 23) * Math.cos(lat * 31) - 0.3 * Math.hypot(dx, dy))) });
+        cells.push({ lon, lat, w: kCell, h: kCell, qualifying_t_ha: Math.max(0, base * (1 + 0.25 * Math.sin(lon * 5.1) * Math.cos(lat * 7.3) - 0.3 * Math.hypot(dx, dy))) });
       }
   }
   return { crs: "EPSG:4326", regions: { type: "FeatureCollection", features }, cells };

@@ -8,17 +8,19 @@ import { useWidth } from "../parts/screen";
 import { Ground } from "./ground";
 import { monthAxis, tonneAxis } from "./months";
 
-interface Bar { month: string; origin: Origin; y1: number; y2: number }
+interface Bar { month: string; origin: Origin; old: boolean; y1: number; y2: number }
+
+const isOld = (crop: number | null, season: number | null): boolean => crop !== null && season !== null && crop < season;
 
 /** Bars of one chart: means (year null) or one weather year by its place in the document. */
-function stack(months: readonly MonthTotal[], origins: readonly Origin[], year: number | null): { bars: Bar[]; unmet: { month: string; y1: number; y2: number }[] } {
+function stack(months: readonly MonthTotal[], origins: readonly Origin[], year: number | null, cropYear: number | null): { bars: Bar[]; unmet: { month: string; y1: number; y2: number }[] } {
   const bars: Bar[] = [], unmet: { month: string; y1: number; y2: number }[] = [];
   for (const m of months) {
     let y = 0;
-    for (const origin of origins) {
+    for (const origin of origins) for (const old of [true, false]) {
       let t = 0;
-      for (const p of m.parts) if (origin.members.includes(p.blend.origin)) t += year === null ? p.t : zero(p.blend.by_year_t[year] ?? null);
-      if (t > 0) bars.push({ month: m.month, origin, y1: y, y2: y + t });
+      for (const p of m.parts) if (origin.members.includes(p.blend.origin) && isOld(p.blend.crop_year, cropYear) === old) t += year === null ? p.t : zero(p.blend.by_year_t[year] ?? null);
+      if (t > 0) bars.push({ month: m.month, origin, old, y1: y, y2: y + t });
       y += t;
     }
     const short = year === null ? m.unmet : (m.unmetByYear[year] ?? 0);
@@ -49,19 +51,21 @@ export function BlendChart({ months, origins, year, cropYear, small, top: given 
   const [ref, width] = useWidth(small ? 320 : 672), names = months.map((m) => m.month);
   const side = !small && width >= 560, left = small ? 8 : 58, right = side ? 148 : 8;
   const height = small ? 150 : width < 560 ? 340 : 420, bottom = small ? 34 : 62, step = (width - left - right) / Math.max(names.length, 1), inset = Math.max(0.5, step * 0.07);
-  const { bars, unmet } = stack(months, origins, year), top = given ?? Math.max(...months.map((m) => m.need), ...bars.map((b) => b.y2), 1) * 1.04;
-  const turn = firstNewCrop(months, cropYear);
+  const { bars, unmet } = stack(months, origins, year, cropYear), top = given ?? Math.max(...months.map((m) => m.need), ...bars.map((b) => b.y2), 1) * 1.04;
+  const turn = firstNewCrop(months, cropYear), oldFirst = bars.some((b) => b.old) && turn !== undefined && names.indexOf(turn) * step > 150;
   const options: Plot.PlotOptions = {
     width, height, marginLeft: left, marginRight: right, marginBottom: bottom, marginTop: small ? 6 : 22,
-    x: { domain: names, type: "band", padding: 0 }, y: { domain: [0, top] },
+    x: { domain: names, type: "band", padding: 0 }, y: { domain: [0, top], ...(small ? { axis: null } : {}) },
     marks: [
       ...(small ? [Plot.ruleY([0], { stroke: "var(--line)" })] : tonneAxis()), ...monthAxis(names, small ? Math.min(step, 20) : step, !small),
-      Plot.rect(bars, { x: "month", y1: "y1", y2: "y2", fill: { value: (b: Bar) => fillOf(b.origin), scale: null } as unknown as string, stroke: "var(--paper)", strokeWidth: small ? 0.4 : 0.8, insetLeft: inset, insetRight: inset }),
+      Plot.rect(bars.filter((b) => b.old), { x: "month", y1: "y1", y2: "y2", fill: { value: (b: Bar) => fillOf(b.origin), scale: null } as unknown as string, insetLeft: step * 0.25, insetRight: step * 0.25 }),
+      Plot.rect(bars.filter((b) => !b.old), { x: "month", y1: "y1", y2: "y2", fill: { value: (b: Bar) => fillOf(b.origin), scale: null } as unknown as string, stroke: "var(--paper)", strokeWidth: small ? 0.4 : 0.8, insetLeft: inset, insetRight: inset }),
       Plot.rect(unmet, { x: "month", y1: "y1", y2: "y2", fill: "var(--paper)", stroke: "var(--ink)", strokeDasharray: "3 2", strokeWidth: small ? 1 : 1.4, insetLeft: inset + 0.6, insetRight: inset + 0.6 }),
       Plot.tickY(months, { x: "month", y: "need", stroke: "var(--ink)", strokeWidth: small ? 1.4 : 2.5 }),
       ...(small ? [] : [
         Plot.text(months.slice(0, 1), { x: "month", y: "need", text: () => "need", dy: -9, dx: -step / 2 + inset, textAnchor: "start", fontWeight: 600 }),
-        ...(turn ? [Plot.text([turn], { x: (m: string) => m, frameAnchor: "bottom", dy: 55, dx: -step / 2, textAnchor: "start", text: () => `crop ${cropYear ?? ""} comes in`, fontWeight: 600 }), Plot.ruleX([turn], { x: (m: string) => m, dx: -step / 2, insetBottom: -60, stroke: "var(--ink)", strokeWidth: 1 })] : []),
+        ...(turn ? [Plot.text([turn], { x: (m: string) => m, frameAnchor: "bottom", dy: 55, dx: -step / 2, textAnchor: "start", text: () => `wide bars: crop ${cropYear ?? ""}`, fontWeight: 600 }), Plot.ruleX([turn], { x: (m: string) => m, dx: -step / 2, insetBottom: -60, stroke: "var(--ink)", strokeWidth: 1 }),
+          ...(oldFirst ? [Plot.text(names.slice(0, 1), { x: (m: string) => m, frameAnchor: "bottom", dy: 55, dx: -step / 2, textAnchor: "start", text: () => "narrow bars: old crop", fontWeight: 600 })] : [])] : []),
       ]),
     ],
   };

@@ -19,7 +19,7 @@ export function DueLine({ plan }: { plan: Plan }): JSX.Element | null {
       {width > 0 && <svg class="plot" viewBox={`0 0 ${width} ${height}`} width={width} height={height} aria-hidden="true">
         {Number.isFinite(closed) && <g><rect class="after" x={x(closed)} y={0} width={Math.max(0, width - x(closed))} height={line} /><path class="tenth" d={`M${x(closed)},0V${line + 4}`} /><text x={x(closed) + 6} y={line - 6} class="soft">{narrow ? "harvest known" : `harvest known from ${dayShort(plan.intake_closed)}`}</text></g>}
         {due.map((d, i) => {
-          const at = x(when(d.by)), y = 14 + i * flag, words = `${dayShort(d.by)}  ${tonnes(d.t)} t, ${clip(d.source, narrow ? 16 : 34)}`, left = at > width * 0.55;
+          const at = x(when(d.by)), y = 14 + i * flag, words = narrow ? `${dayShort(d.by)}  ${tonnes(d.t)} t` : `${dayShort(d.by)}  ${tonnes(d.t)} t, ${clip(d.source, 34)}`, left = at > width * (narrow ? 0.7 : 0.55);
           return <g key={i}><path class="pole" d={`M${at},${y - 6}V${line}`} /><circle class={d.stage === "now" ? "knot" : "knot open"} cx={at} cy={line} r={4} /><text x={at + (left ? -7 : 7)} y={y} dy="0.2em" text-anchor={left ? "end" : "start"} class="strong halo">{words}</text></g>;
         })}
         <path class="axis" d={`M0,${line}H${width}`} />

@@ -12,7 +12,7 @@ import { useYear } from "../year";
 import { count, tPerHa } from "../words/format";
 import { clip } from "./blend_chart";
 
-const kClasses = 6, kEarthKm = 6371.0088;
+const kClasses = 7, kEarthKm = 6371.0088;
 
 // d3 takes the inside of a ring to be on its right; RFC 7946 puts it on the left. Turned where the area says so.
 function turned<G extends Polygon | MultiPolygon>(g: G): G {
@@ -61,9 +61,8 @@ function nice(v: number): number {
 
 function classBreaks(low: number, high: number): number[] {
   const span = Math.max(high - low, 1e-6), raw = span / kClasses, p = 10 ** Math.floor(Math.log10(raw));
-  const step = ([1, 2, 2.5, 5, 10].find((m) => m * p >= raw) ?? 10) * p, first = Math.floor(low / step) * step, breaks = [first];
-  while ((breaks[breaks.length - 1] ?? 0) <= high) breaks.push(first + step * breaks.length);
-  return breaks;
+  const cut = (step: number): number[] => { const first = Math.floor(low / step) * step, n = Math.floor((high - first) / step) + 1; return Array.from({ length: n + 1 }, (_, i) => first + i * step); };
+  return [1, 2, 2.5, 5, 10, 20].map((m) => cut(m * p)).find((b) => b.length - 1 <= kClasses) ?? cut(10 * raw);
 }
 
 interface Label { region: string; text: string; x: number; y: number; numbered: boolean }
@@ -86,7 +85,7 @@ function place(geo: Geography, numbers: Map<string, number>, size: number): Labe
 }
 
 export function MapChart({ plan, map, origins, numbers }: { plan: Plan; map: MapBlock; origins: Origin[]; numbers: Map<string, number> }): JSX.Element {
-  const [ref, width] = useWidth(), choice = useYear();
+  const [ref, width] = useWidth(440), choice = useYear();
   const geo = useMemo(() => (width > 0 ? geography(map, width, Math.min(620, width * 1.1)) : null), [map, width]);
   const labels = useMemo(() => (geo ? place(geo, numbers, 13) : []), [geo, numbers]);
   const inYear = (id: string): number | null => {
@@ -98,7 +97,8 @@ export function MapChart({ plan, map, origins, numbers }: { plan: Plan; map: Map
     <div ref={ref}>
       {geo && <>
         <svg class="map" viewBox={`0 0 ${geo.width} ${geo.height}`} width={geo.width} height={geo.height} aria-hidden="true">
-          {geo.cells.map((d, i) => <path key={i} d={d} class="cell" style={{ fill: `var(--map-${shade(i, geo.cells.length)})`, stroke: `var(--map-${shade(i, geo.cells.length)})` }} />)}
+          <clipPath id="land"><path d={geo.outlines.map((o) => o.d).join("")} /></clipPath>
+          <g clip-path="url(#land)">{geo.cells.map((d, i) => <path key={i} d={d} class="cell" style={{ fill: `var(--map-${shade(i, geo.cells.length)})`, stroke: `var(--map-${shade(i, geo.cells.length)})` }} />)}</g>
           {geo.outlines.map((o) => <path key={o.region} d={o.d} class={geo.cells.length ? "outline" : "outline empty"} />)}
           {labels.map((l) => {
             const region = plan.regions.find((r) => r.region === l.region), origin = origins.find((o) => region && o.members.includes(region.origin)), t = inYear(l.region);

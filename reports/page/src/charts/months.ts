@@ -4,7 +4,7 @@ import { monthWord, yearOf } from "../words/format";
 
 /** Marks for months along x (a band scale of YYYY-MM). `step`: px a month. */
 export function monthAxis(months: readonly string[], step: number, withYears = true): Plot.Markish[] {
-  const letters = step < 27 ? 1 : 3, skip = step < 9 ? 3 : 1;
+  const letters = step < 27 && step >= 11 ? 1 : 3, skip = step < 11 ? Math.ceil(30 / Math.max(step, 1)) : 1;
   const turns = months.filter((m, i) => i > 0 && m.endsWith("-01")), starts = [months[0], ...turns].filter((m): m is string => m !== undefined);
   return [
     Plot.axisX(months.filter((_, i) => i % skip === 0), { tickSize: 0, tickPadding: 6, label: null, tickFormat: (m: string) => monthWord(m).slice(0, letters) }),

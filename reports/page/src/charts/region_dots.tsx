@@ -11,7 +11,7 @@ import type { Dot } from "./year_dots";
 
 export function RegionDots({ rows }: { rows: { region: Region; index: number }[] }): JSX.Element {
   const [ref, width] = useWidth(), choice = useYear();
-  const narrow = width < 560, left = narrow ? 4 : 190, right = 14, top = 26, rowHeight = narrow ? 52 : rows.length > 16 ? 30 : 44, drop = narrow ? 12 : 0;
+  const narrow = width < 560, left = narrow ? 4 : 190, right = 14, top = 26, rowHeight = narrow ? 58 : rows.length > 16 ? 30 : 44, drop = narrow ? 12 : 0;
   const height = top + rows.length * rowHeight + 8;
   const most = Math.max(...rows.flatMap(({ region: r }) => [r.qualifying_t.p90 ?? 0, ...r.by_year.map((y) => y.qualifying_t ?? 0)]), 1);
   const x = scaleLinear([0, most], [left, Math.max(left + 10, width - right)]).nice(), ticks = x.ticks(narrow ? 4 : 7);

@@ -14,7 +14,7 @@ export function TotalStrip({ plan }: { plan: Plan }): JSX.Element {
   const [ref, width] = useWidth(), choice = useYear();
   const { qualifying_t: t, if_regions_were_independent: alone, sampling } = plan.supply;
   const years = plan.supply.by_year.filter((y) => y.qualifying_t !== null), all = [...years.map((y) => y.qualifying_t ?? 0), ...[t, alone].flatMap((r) => [r.p10, r.p90])].filter((v): v is number => v !== null);
-  const low = Math.min(...all), high = Math.max(...all), pad = Math.max((high - low) * 0.06, 1), height = 190;
+  const low = Math.min(...all), high = Math.max(...all), pad = Math.max((high - low) * 0.06, 1), height = 208;
   const x = scaleLinear([Math.max(0, low - pad), high + pad], [6, Math.max(20, width - 6)]), ticks = x.ticks(width < 560 ? 4 : 8);
   const xs = years.map((y) => x(y.qualifying_t ?? 0)), lift = swarm(xs, 3.4, 22);
   const row = (r: Range, y: number, h: number, words: string): JSX.Element => (
@@ -31,8 +31,8 @@ export function TotalStrip({ plan }: { plan: Plan }): JSX.Element {
         <svg class="plot" viewBox={`0 0 ${width} ${height}`} width={width} height={height} aria-hidden="true">
           {ticks.map((v, i) => <g key={v}><path class="grid" d={`M${x(v)},0V${height - 20}`} /><text class="tick" x={x(v)} y={height - 5} text-anchor={i === 0 && x(v) < 20 ? "start" : i === ticks.length - 1 && x(v) > width - 30 ? "end" : "middle"}>{v.toLocaleString("en-GB")}{i === ticks.length - 1 ? " t" : ""}</text></g>)}
           {row(t, 48, 48, "all regions in the same weather, as in life")}
-          {sampling.p10[0] !== null && sampling.p10[1] !== null && <path class="bracket" d={`M${x(sampling.p10[0])},${78}v4H${x(sampling.p10[1])}v-4`} />}
-          {plan.regions.length > 1 && row(alone, 136, 16, "if each region went its own way")}
+          {sampling.p10[0] !== null && sampling.p10[1] !== null && <path class="bracket" d={`M${x(sampling.p10[0])},94v4H${x(sampling.p10[1])}v-4`} />}
+          {plan.regions.length > 1 && row(alone, 152, 16, "if each region went its own way")}
         </svg>
         <YearDots dots={years.map((y, i) => ({ year: y.year, x: xs[i] ?? 0, y: 48 + (lift[i] ?? 0), label: `${choice.name(y.year)}: ${tonnes(y.qualifying_t)} tonnes qualify in all` }))} width={width} height={height} about="Total qualifying tonnes by weather year" radius={3.4} name />
       </div>}
@@ -63,12 +63,12 @@ export function ShortTogether({ rows, years }: { rows: { region: Region; index: 
             </g>
           );
         })}
-        <text class="tick" x={left} y={height - 5}>leanest year</text><text class="tick" x={width} y={height - 5} text-anchor="end">fullest year</text>
-        {at >= 0 && <g class="shown"><rect class="frame" x={left + at * step - 1} y={top - 2} width={step + 1.2} height={rows.length * rowHeight + 2} /><text x={Math.max(left + 60, Math.min(width - 110, left + (at + 0.5) * step))} y={height - 5} text-anchor="middle">{choice.name(sorted[at]?.year ?? 0)}</text></g>}
+        {!(at >= 0 && (at + 0.5) * step < 130) && <text class="tick" x={left} y={height - 5}>leanest year</text>}{!(at >= 0 && width - left - (at + 0.5) * step < 130) && <text class="tick" x={width} y={height - 5} text-anchor="end">fullest year</text>}
+        {at >= 0 && <g class="shown"><rect class="frame" x={left + at * step - 1} y={top - 2} width={step + 1.2} height={rows.length * rowHeight + 2} /><text x={Math.max(left + 20, Math.min(width - 20, left + (at + 0.5) * step))} y={height - 5} text-anchor="middle">{choice.name(sorted[at]?.year ?? 0)}</text></g>}
       </svg>}
-      <p class="scale"><span>against the region’s own middle year:</span>{["under ½", "½–¾", "¾–0.95", "about the same", "1.05–1¼", "over 1¼"].map((words, k) => <span class="class" key={k}><svg width="28" height="10" aria-hidden="true"><rect width="28" height="10" style={{ fill: `var(--apart-${k})` }} /></svg>{words}</span>)}</p>
+      <p class="scale"><span>against the region’s own middle year:</span>{["over 25 % below", "10–25 % below", "3–10 % below", "within 3 %", "3–10 % above", "over 10 % above"].map((words, k) => <span class="class" key={k}><svg width="28" height="10" aria-hidden="true"><rect width="28" height="10" style={{ fill: `var(--apart-${k})` }} /></svg>{words}</span>)}</p>
     </div>
   );
 }
 
-const apart = (ratio: number): number => (ratio < 0.5 ? 0 : ratio < 0.75 ? 1 : ratio < 0.95 ? 2 : ratio <= 1.05 ? 3 : ratio <= 1.25 ? 4 : 5);
+const apart = (ratio: number): number => (ratio < 0.75 ? 0 : ratio < 0.9 ? 1 : ratio < 0.97 ? 2 : ratio <= 1.03 ? 3 : ratio <= 1.1 ? 4 : 5);

@@ -5,8 +5,10 @@ import type { Blend, Figure, Month, Plan, Region } from "./types";
 export const zero = (f: Figure): number => f ?? 0;
 export const sum = (values: readonly number[]): number => values.reduce((a, b) => a + b, 0);
 
-/** A year or month counts as short above this share of its need: the document's own rule for chance_covered. */
-export const kShortShare = 1e-3;
+/** A mean gap is drawn above this share of the month's need: the document's own tolerance for chance_covered. */
+export const kGapShare = 1e-3;
+/** A weather year, or one of its months, counts as short above this share of its need, by the mean of the year's draws. */
+export const kShortShare = 1e-2;
 
 /** One month over some or all lines. Means in tonnes of need. */
 export interface MonthTotal {

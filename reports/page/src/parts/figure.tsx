@@ -8,22 +8,24 @@ export function Said({ sentence }: { sentence: Sentence }): JSX.Element {
   return <>{sentence.map((s, i) => (s.figure ? <b key={i}><bdi>{s.text}</bdi></b> : <span key={i}>{s.text}</span>))}</>;
 }
 
-export function Figure({ title, said, children, proof, beside, class: extra }: { title: ComponentChildren; said: Sentence; children: ComponentChildren; proof?: ComponentChildren; beside?: boolean; class?: string }): JSX.Element {
+export function Figure({ title, said, children, proof, beside, class: extra }: { title: ComponentChildren; said: Sentence; children?: ComponentChildren; proof?: ComponentChildren; beside?: boolean; class?: string }): JSX.Element {
   const id = useId(), wide = useWide(), paper = usePaper();
   return (
     <figure class={`figure ${beside && wide ? "beside" : ""} ${extra ?? ""}`} aria-labelledby={`${id}t`} aria-describedby={`${id}s`}>
-      <figcaption>
-        <h3 id={`${id}t`}>{title}</h3>
-        <p id={`${id}s`} class="said"><Said sentence={said} /></p>
-      </figcaption>
-      <div class="drawn">{children}</div>
+      <div class="exhibit">
+        <figcaption>
+          <h3 id={`${id}t`}>{title}</h3>
+          <p id={`${id}s`} class="said"><Said sentence={said} /></p>
+        </figcaption>
+        {children && <div class="drawn">{children}</div>}
+      </div>
       {proof && <Proof open={paper || ((beside ?? false) && wide)}>{proof}</Proof>}
     </figure>
   );
 }
 
 export function Proof({ open, children, label }: { open: boolean; children: ComponentChildren; label?: string }): JSX.Element {
-  return <details class="proof" open={open}><summary>{label ?? "The figures behind this"}</summary>{children}</details>;
+  return <details class={label ? "proof labelled" : "proof"} open={open}><summary>{label ?? "The figures behind this"}</summary>{children}</details>;
 }
 
 /** One question of the page: its rail with notes at the side, its answer, its evidence. */

@@ -2,6 +2,7 @@
 import type { ComponentChildren, JSX } from "preact";
 import type { Figure, Range } from "../document/types";
 import { kNone } from "../words/format";
+import { usePaper } from "./screen";
 
 /** A figure cell: `at` is the path in plan.json, `f` puts it into words. */
 export interface FigureCell { v: Figure; f: (v: Figure) => string; at?: string }
@@ -16,16 +17,19 @@ function Td({ cell, text }: { cell: Cell; text: boolean }): JSX.Element {
   return <td data-at={cell.at} data-v={cell.at === undefined ? undefined : cell.v === null ? "null" : String(cell.v)}>{cell.f(cell.v)}</td>;
 }
 
-/** Rows whose first cell names the row. `groups`: heads that span several columns. */
-export function Table({ caption, columns, rows, class: extra }: { caption: string; columns: Column[]; rows: Cell[][]; class?: string }): JSX.Element {
-  const groups = grouped(columns);
+const kMostPaperRows = 60;
+
+/** Rows whose first cell names the row. `long`: left off the paper when it would fill pages. `groups`: heads that span several columns. */
+export function Table({ caption, columns, rows, class: extra, long }: { caption: string; columns: Column[]; rows: Cell[][]; class?: string; long?: boolean }): JSX.Element {
+  const groups = grouped(columns), paper = usePaper();
+  if (long && paper && rows.length > kMostPaperRows) return <p class="note">{caption}: {rows.length} rows, left off the paper. They are in the page itself and in plan.json.</p>;
   return (
     <div class={`scroll ${extra ?? ""}`} role="region" aria-label={caption} tabIndex={0}>
       <table>
         <caption class="unseen">{caption}</caption>
         <thead>
           {groups && <tr>{groups.map((g, i) => (g.name ? <th key={i} colSpan={g.span} scope="colgroup" class="group">{g.name}</th> : <td key={i} colSpan={g.span} />))}</tr>}
-          <tr>{columns.map((c, i) => <th key={i} scope="col" class={c.text ? "words" : ""}>{c.head}{c.unit && <span class="unit"> {c.unit}</span>}</th>)}</tr>
+          <tr>{columns.map((c, i) => (c.head === "" ? <td key={i} class="no-head" /> : <th key={i} scope="col" class={c.text || i === 0 ? "words" : ""}>{c.head}{c.unit && <span class="unit"> {c.unit}</span>}</th>))}</tr>
         </thead>
         <tbody>
           {rows.map((row, r) => (

@@ -55,9 +55,7 @@ function Years({ plan, years }: { plan: Plan; years: readonly YearTotal[] }): JS
   });
   return (
     <Figure title="The weather years" class="text-wide" said={say`${plural(years.length, "year")}; dry, normal and wet are thirds by April to July rain.`} proof={
-      <Table caption="Weather years" columns={[{ head: "year" }, { head: "kind", text: true }, { head: "weight", unit: "%" }, { head: "season rain", unit: "mm" }, { head: "qualifies", unit: "t" }, { head: "limit", unit: "% N" }, { head: "first gap", text: true }, { head: "missing", unit: "t" }]} rows={rows} />}>
-      <></>
-    </Figure>
+      <Table caption="Weather years" columns={[{ head: "year" }, { head: "kind", text: true }, { head: "weight", unit: "%" }, { head: "season rain", unit: "mm" }, { head: "qualifies", unit: "t" }, { head: "limit", unit: "% N" }, { head: "first gap", text: true }, { head: "missing", unit: "t" }]} rows={rows} />} />
   );
 }
 

@@ -2,7 +2,7 @@
 import type { JSX } from "preact";
 import { CoverChart, coverParts, kCoverKinds } from "../charts/cover_chart";
 import type { Plan } from "../document/types";
-import { kShortShare } from "../document/selections";
+import { kGapShare } from "../document/selections";
 import type { MonthTotal, Origin, YearTotal } from "../document/selections";
 import { Figure, View } from "../parts/figure";
 import { Table, rangeCells, rangeColumns } from "../parts/table";
@@ -13,7 +13,7 @@ import { say } from "../words/say";
 import { useYear } from "../year";
 
 export function Enough({ plan, months, years, origins }: { plan: Plan; months: MonthTotal[]; years: readonly YearTotal[]; origins: Origin[] }): JSX.Element {
-  const gaps = months.filter((m) => m.unmet > kShortShare * m.need && m.unmet > 0), deepest = [...gaps].sort((a, b) => b.unmet - a.unmet)[0];
+  const gaps = months.filter((m) => m.unmet > kGapShare * m.need && m.unmet > 0), deepest = [...gaps].sort((a, b) => b.unmet - a.unmet)[0];
   const said = deepest ? say`On average a gap opens in ${plural(gaps.length, "month")} of ${months.length}; the deepest is ${monthName(deepest.month)}, ${tonnes(deepest.unmet)} t of ${tonnes(deepest.need)} t.` : say`In no month is a gap left on average.`;
   return (
     <View id="enough" question="Will we have enough?" answer={enoughAnswer(plan, years)} detail={enoughDetail(plan)} notes={<EnoughNotes plan={plan} />}>
@@ -30,7 +30,7 @@ function EnoughNotes({ plan }: { plan: Plan }): JSX.Element {
   return (
     <>
       <p>Grain counts when its nitrogen is at or under the limit of <a href="#assumptions"><b>{s.limit_n_pct === null ? "–" : s.limit_n_pct.toFixed(2)}</b> %</a>, your choice{s.stop_n_pct !== null && s.limit_n_pct !== null && s.stop_n_pct > s.limit_n_pct ? <>, or with a claim up to {s.stop_n_pct.toFixed(2)} %</> : ""}.</p>
-      <p>A year is <b>short</b> when over 0.1 % of its need is missing, taking the middle of its draws.</p>
+      <p>A year counts as <b>short</b> when more than 1 % of its need is missing, taking the mean of its draws. The chance in the text counts every draw by itself.</p>
       <p>A wider limit, June and July rain, and the date of the first order would change this most.</p>
     </>
   );
@@ -44,7 +44,7 @@ function CoverTables({ plan, months, origins }: { plan: Plan; months: MonthTotal
     <>
       <Table caption="Need and mean cover by month, all lines" columns={[{ head: "month" }, { head: "need", unit: "t" }, ...kCoverKinds.map((k) => ({ head: k, unit: "t" })), { head: "missing", unit: "t" }, { head: "first gap here", unit: "%" }]} rows={totals} />
       <Table caption="Over the whole plan" columns={[{ head: "" }, ...rangeColumns("tonnes, all months")]} rows={all} />
-      <Table caption="Need and shortage by month and line" columns={[{ head: "month and line" }, { head: "need", unit: "t" }, ...rangeColumns("missing, t")]} rows={perLine} />
+      <Table long caption="Need and shortage by month and line" columns={[{ head: "month and line" }, { head: "need", unit: "t" }, ...rangeColumns("missing, t")]} rows={perLine} />
     </>
   );
 }

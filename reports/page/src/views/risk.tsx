@@ -97,7 +97,7 @@ function YearTable({ rows, plan }: { rows: Row[]; plan: Plan }): JSX.Element {
   const some = rows.slice(0, 12);
   return (
     <>
-      <Table caption="Qualifying tonnes by weather year and region" columns={[{ head: "year" }, ...some.map(({ region }) => ({ head: <span dir="auto">{region.name}</span> })), { head: "all regions" }]}
+      <Table long caption="Qualifying tonnes by weather year and region" columns={[{ head: "year" }, ...some.map(({ region }) => ({ head: <span dir="auto">{region.name}</span> })), { head: "all regions" }]}
         rows={plan.supply.by_year.map((y, i): Cell[] => [String(y.year), ...some.map(({ region: r, index }): Cell => { const k = r.by_year.findIndex((x) => x.year === y.year), v = r.by_year[k]?.qualifying_t ?? null; return { v, f: tonnes, ...(k >= 0 ? { at: `regions.${index}.by_year.${k}.qualifying_t` } : {}) }; }), { v: y.qualifying_t, f: tonnes, at: `supply.by_year.${i}.qualifying_t` }])} />
       {rows.length > some.length && <p class="note">The first {some.length} of {rows.length} regions; the rest are in regions.csv.</p>}
     </>

@@ -3,10 +3,10 @@ import type { Plan } from "../document/types";
 import type { MonthTotal, Origin, YearTotal } from "../document/selections";
 import { bySupply, sum, zero } from "../document/selections";
 import { and, day, money, monthName, plural, share, tonnes } from "./format";
-import { joined, say } from "./say";
-import type { Sentence } from "./say";
+import { joined, say, word } from "./say";
+import type { Segment, Sentence } from "./say";
 
-const yearsWord = (plan: Plan): string => (plan.season.model === "formulas" ? "drawn years" : "weather years");
+const yearsWord = (plan: Plan): Segment => word(plan.season.model === "formulas" ? "drawn years" : "weather years");
 
 /** Months by the chance that the first gap falls in them, most likely first. */
 export function firstGaps(plan: Plan): { month: string; chance: number }[] {
@@ -16,7 +16,7 @@ export function firstGaps(plan: Plan): { month: string; chance: number }[] {
 export function enoughAnswer(plan: Plan, years: readonly YearTotal[]): Sentence {
   const short = years.filter((y) => y.short), first = short.map((y) => y.firstShort).filter((m): m is string => m !== null).sort()[0];
   if (years.length === 0) return say`The document holds no weather years, so no gap can be shown.`;
-  if (short.length === 0) return say`Yes: none of the ${plural(years.length, "weather year").replace("weather years", yearsWord(plan))} runs short of ${tonnes(plan.need.barley_t)} t.`;
+  if (short.length === 0) return say`Yes: none of the ${years.length} ${yearsWord(plan)} runs short of the ${tonnes(plan.need.barley_t)} t needed.`;
   const all = short.length === years.length;
   const start = all ? say`Not as planned: every one of the ${years.length} ${yearsWord(plan)} runs short` : say`In ${short.length} of ${years.length} ${yearsWord(plan)} the plan runs short`;
   return [...start, ...(first ? say`, first in ${monthName(first)}.` : say`.`)];
@@ -63,8 +63,8 @@ export function decideAnswer(plan: Plan): Sentence {
   const due = [...plan.decisions].sort((a, b) => (a.by < b.by ? -1 : 1)), next = due[0];
   if (!next) return say`The plan asks for no order: contracts and stock are all it uses.`;
   const now = due.filter((d) => d.stage === "now").length, after = due.length - now;
-  const rest = [now > 0 ? `${plural(now, "order")} before the harvest is known` : "", after > 0 ? `${after} after it` : ""].filter((s) => s !== "");
-  return say`The first order falls due on ${day(next.by)}: ${tonnes(next.t)} t from ${next.source}. In all ${and(rest)}.`;
+  const rest = now === 0 ? say` All ${after} wait until the harvest is known.` : after === 0 ? say` All ${now} fall due before the harvest is known.` : say` Of ${now + after} orders ${now} must be placed before the harvest is known.`;
+  return [...say`The first order falls due on ${day(next.by)}: ${tonnes(next.t)} t from ${next.source}.`, ...(due.length > 1 ? rest : [])];
 }
 
 export function costAnswer(plan: Plan): Sentence {

@@ -26,7 +26,7 @@ export const thousands = (v: Figure | undefined): string => show(v, (x) => group
 export function money(v: Figure | undefined, currency: string): string {
   return show(v, (x) => {
     const a = Math.abs(x);
-    const amount = a >= 999500 ? `${Number((x / 1e6).toPrecision(3))} million` : a >= 1000 ? `${grouped(Math.round(x / 1000) * 1000, 0)}` : grouped(x, 0);
+    const amount = a >= 999500 ? `${(x / 1e6).toPrecision(3)} million` : a >= 1000 ? `${grouped(Math.round(x / 1000) * 1000, 0)}` : grouped(x, 0);
     return `${currency} ${amount.replace("-", "−")}`.trim();
   });
 }

@@ -2,12 +2,15 @@
 export interface Segment { text: string; figure: boolean }
 export type Sentence = Segment[];
 
-export function say(words: TemplateStringsArray, ...figures: (string | number)[]): Sentence {
+export function say(words: TemplateStringsArray, ...figures: (string | number | Segment)[]): Sentence {
   return words.flatMap((text, i) => {
     const figure = figures[i];
-    return figure === undefined ? [{ text, figure: false }] : [{ text, figure: false }, { text: String(figure), figure: true }];
+    return figure === undefined ? [{ text, figure: false }] : [{ text, figure: false }, typeof figure === "object" ? figure : { text: String(figure), figure: true }];
   }).filter((s) => s.text !== "");
 }
+
+/** A word put into a sentence without being set apart. */
+export const word = (text: string): Segment => ({ text, figure: false });
 
 export const joined = (...sentences: (Sentence | null)[]): Sentence =>
   sentences.filter((s): s is Sentence => s !== null).flatMap((s, i) => (i === 0 ? s : [{ text: " ", figure: false }, ...s]));
