@@ -59,7 +59,7 @@ std::string date_words(const Date& date) {
 
 std::string month_words(const Month& month) { return std::string(kMonths[static_cast<std::size_t>(month.month - 1)]) + " " + std::to_string(month.year); }
 
-std::string printable(std::string_view text) {
+std::string without_controls(std::string_view text) {
   std::string out;
   for (std::size_t i = 0; i < text.size(); ++i) {
     const auto c = static_cast<unsigned char>(text[i]);

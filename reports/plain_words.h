@@ -22,7 +22,7 @@ std::string date_words(const Date& date);
 /// "March 2028".
 std::string month_words(const Month& month);
 /// The text without control characters, so that a name cannot steer a terminal.
-std::string printable(std::string_view text);
+std::string without_controls(std::string_view text);
 /// Breaks at spaces so that no line is longer than `width` characters (UTF-8 code points); later lines start with `indent`.
 std::string wrapped(const std::string& text, std::size_t width, const std::string& indent);
 

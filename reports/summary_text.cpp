@@ -17,7 +17,7 @@ constexpr double kCoveredShare = 1e-3;  // unmet up to 0.1 % of need counts as c
 constexpr std::size_t kMostOrders = 4;
 constexpr std::size_t kMostOrigins = 6;
 
-std::string line(const std::string& text) { return wrapped(printable(text), kWidth, "  ") + "\n"; }
+std::string line(const std::string& text) { return wrapped(without_controls(text), kWidth, "  ") + "\n"; }
 
 double total_need(const PlanDocument& d) {
   double t = 0;
@@ -85,7 +85,7 @@ std::string figures(const PlanDocument& d) {
   text += range_row("Bought from backups", d.cover.backup_t, t);
   text += range_row("Unmet need", d.cover.unmet_t, t);
   text += range_row("Surplus sold", d.cover.surplus_t, t);
-  text += range_row(("Cost, " + printable(d.season.currency).substr(0, 20)).c_str(), d.cost.total, money_words);
+  text += range_row(("Cost, " + without_controls(d.season.currency).substr(0, 20)).c_str(), d.cost.total, money_words);
   return text;
 }
 
@@ -143,7 +143,7 @@ std::string orders(const PlanDocument& d) {
   if (now.empty()) return line("No order has to be placed before the harvest is known.");
   std::string text = "Orders due next:\n";
   for (std::size_t i = 0; i < now.size() && i < kMostOrders; ++i)
-    text += wrapped(printable(fmt::format("  by {:<12} {:>8} t  {}: {}", date_words(now[i]->by), tonnes_words(now[i]->t), now[i]->source, now[i]->what)), kWidth, "      ") + "\n";
+    text += wrapped(without_controls(fmt::format("  by {:<12} {:>8} t  {}: {}", date_words(now[i]->by), tonnes_words(now[i]->t), now[i]->source, now[i]->what)), kWidth, "      ") + "\n";
   if (now.size() > kMostOrders) text += fmt::format("  and {} more in the report\n", now.size() - kMostOrders);
   return text;
 }
