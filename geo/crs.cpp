@@ -38,6 +38,9 @@ struct Bending {
 
 std::string wkt_of(const OGRSpatialReference* system) {
   if (system == nullptr || system->IsEmpty()) return "";
+  // GeoPackage writes these names where nobody said what the system is.
+  const std::string name = system->GetName() == nullptr ? "" : system->GetName();
+  if (name == "Undefined geographic SRS" || name == "Undefined Cartesian SRS") return "";
   char* text = nullptr;
   const char* options[] = {"FORMAT=WKT2_2019", nullptr};
   system->exportToWkt(&text, options);

@@ -46,7 +46,7 @@ struct RegionTally {
   double covered_ha = 0, valid_ha = 0;
 };
 
-std::string percent(double share) { return fmt::format("{:.2f} %", std::floor(share * 1e4) / 100); }
+std::string percent(double share) { return fmt::format("{:.2f} %", std::floor(share * 1e4 + 1e-6) / 100); }
 
 void judge(const RegionOnGrid& placed, double valid_share, double minimum, const std::string& path, InputLog& log) {
   const std::string place = path + ": region \"" + placed.region.id + "\"";

@@ -25,7 +25,7 @@ struct SoilKey {
 };
 
 struct SoilSums {
-  SoilClass sum;  // sums of the limits
+  SoilClass sum = {"", 0, 0, 0, 0, 0, 0, 0, 0};  // sums of the limits
   long long pixels = 0;
 };
 
