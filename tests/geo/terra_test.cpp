@@ -59,16 +59,19 @@ std::vector<std::vector<double>> read_csv(const std::string& path) {
   return rows;
 }
 
+// Cut without a reference system, that is in the plane, as here. With one in degrees terra 1.7-3 cuts other shapes: its covered
+// area of a county is 6e-5 too large against st_area of the same corners, fractions differ by up to 3e-4.
 const char* const kScript = R"(
 suppressMessages(library(terra))
 args <- commandArgs(trailingOnly = TRUE)
-v <- vect(args[1])
+v <- vect(args[1]); crs(v) <- ""
 out <- NULL; means <- NULL
 for (name in c("pr", "tas")) {
   r <- rast(args[2], subds = name)
-  crs(r) <- "EPSG:4326"
   n <- nlyr(r)
+  crs(r) <- ""
   e <- extract(r, v, exact = TRUE, cells = TRUE)
+  crs(r) <- "EPSG:4326"
   size <- values(cellSize(r[[1]], mask = FALSE, unit = "m"))[e$cell]
   if (is.null(out)) out <- data.frame(region = e$ID, cell = e$cell, fraction = e$fraction)
   for (b in 1:n) {
