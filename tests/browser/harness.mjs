@@ -28,7 +28,7 @@ export async function runAll(maker) {
   for (const { name, run } of cases.filter((c) => !only || c.name.includes(only))) {
     const opened = [], start = Date.now();
     const open = async (file, options = {}) => {
-      const context = await browser.newContext({ viewport: { width: options.width ?? 1440, height: 900 }, colorScheme: options.scheme ?? "light", reducedMotion: options.motion ?? "no-preference" });
+      const context = await browser.newContext({ viewport: { width: options.width ?? 1440, height: 900 }, colorScheme: options.scheme ?? "light", reducedMotion: options.motion ?? "reduce" });
       opened.push(context);
       const page = await context.newPage(), seen = { errors: [], requests: [], dialogs: [] };
       page.setDefaultTimeout(8000);

@@ -4,7 +4,7 @@ import { check, same, test } from "../harness.mjs";
 test("paper: what prints", async ({ open, files, plans }) => {
   const { page, seen } = await open(files.demo, { scheme: "dark" });
   await page.emulateMedia({ media: "print" });
-  await page.waitForTimeout(150);
+  await page.waitForFunction(() => document.querySelectorAll("#page details:not([open])").length === 0).catch(() => undefined);
   const state = await page.evaluate(() => ({
     closed: [...document.querySelectorAll("#page details:not([open])")].length, strip: getComputedStyle(document.querySelector(".years")).display, paper: getComputedStyle(document.body).backgroundColor,
     cautions: document.querySelectorAll(".cautions li").length, assumptions: [...document.querySelectorAll("#basis code")].filter((c) => c.getBoundingClientRect().height > 0).length,
@@ -20,8 +20,8 @@ test("paper: what prints", async ({ open, files, plans }) => {
   check(state.heads, "table heads do not repeat");
   check(state.widest <= 672, `a chart is ${state.widest} px wide on paper`);
   await page.emulateMedia({ media: "screen" });
-  await page.waitForTimeout(150);
-  check(await page.evaluate(() => document.querySelectorAll("#page details:not([open])").length) > 0, "tables stay open after printing");
+  const closed = await page.waitForFunction(() => document.querySelectorAll("#page details:not([open])").length > 0).then(() => true, () => false);
+  check(closed, "tables stay open after printing");
   same(seen.errors.join("; "), "", "console");
 });
 

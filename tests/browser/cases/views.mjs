@@ -23,8 +23,8 @@ for (const name of ["demo", "one_region", "forty_regions", "hostile", "formulas"
     same(seen.requests.filter((u) => !u.startsWith("file://") || !u.endsWith(`/${name}.html`)).join(" "), "", "requests");
     for (const width of [360, 768, 1024, 1920]) {
       await page.setViewportSize({ width, height: 900 });
-      await page.waitForTimeout(60);
-      check((await page.evaluate(() => document.documentElement.scrollWidth)) <= width, `the page is wider than ${width} px`);
+      const fits = await page.waitForFunction((w) => document.documentElement.scrollWidth <= w, width).then(() => true, () => false);
+      check(fits, `the page is wider than ${width} px`);
     }
   });
 
@@ -66,8 +66,9 @@ test("views: a line picked in the blend's title redraws it", async ({ open, file
   const { page } = await open(files.demo), line = plans.demo.months[0].line;
   const before = await page.locator("#where .proof table").last().locator("tbody tr").count();
   await page.selectOption("#where select.word", line);
-  await page.waitForTimeout(100);
+  const want = plans.demo.months.filter((m) => m.line === line).reduce((a, m) => a + m.blend.length, 0);
+  await page.waitForFunction((n) => [...document.querySelectorAll("#where .proof table")].at(-1).tBodies[0].rows.length === n, want).catch(() => undefined);
   const after = await page.locator("#where .proof table").last().locator("tbody tr").count();
-  same(after, plans.demo.months.filter((m) => m.line === line).reduce((a, m) => a + m.blend.length, 0), "rows of the one line");
+  same(after, want, "rows of the one line");
   check(after < before, "the table did not change");
 });

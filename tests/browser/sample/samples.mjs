@@ -75,6 +75,7 @@ function hostile() {
   const o = demoOptions();
   const names = ["<script>alert(1)</script>", "=cmd|' /C calc'!A0", "أرض الشعير الشمالية", "</script><img src=x onerror=alert(2)>", "Thequiteunreasonablylongnameofadistrictthatnobodyeverabbreviatedbecausetheformhadnolimit and its further outlying crofts, northern part", "\u202Eesrever", "A", "Line one\nline two\u0000\u2028end"];
   o.regions.forEach((r, i) => { r.name = names[i]; });
+  o.islands = kIslands.map((island) => ({ ...island, regions: island.regions.map((x) => ({ ...x, name: o.regions.find((r) => r.region === x.region).name })) }));
   o.regions[0].origin = "<b>Thorrey</b>"; o.regions[2].origin = "شعير"; o.regions[4].origin = "A very long origin name that no chart margin was made for";
   o.lines[1].line = "\"house\" & <i>sons</i>";
   o.backups[0].source = "=HYPERLINK(\"http://example.invalid\")";

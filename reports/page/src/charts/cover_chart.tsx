@@ -10,7 +10,7 @@ import { useYear } from "../year";
 import { monthName, share, tonnes } from "../words/format";
 import { Ground } from "./ground";
 import { monthAxis, tonneAxis } from "./months";
-import { YearDots, swarm } from "./year_dots";
+import { YearDots, dotRadius, swarm } from "./year_dots";
 import type { Dot } from "./year_dots";
 
 export const kCoverKinds = ["old crop in store", "contracts", "bought in"] as const;
@@ -27,7 +27,7 @@ export function coverParts(m: MonthTotal, origins: readonly Origin[], cropYear: 
 }
 
 export function CoverChart({ plan, months, origins }: { plan: Plan; months: MonthTotal[]; origins: Origin[] }): JSX.Element {
-  const [ref, width] = useWidth(), choice = useYear(), paper = usePaper();
+  const [ref, width] = useWidth(), choice = useYear(), paper = usePaper(), r0 = dotRadius(plan.years.length, 2.8);
   const height = paper ? 300 : width < 560 ? 320 : 380, names = months.map((m) => m.month), left = 58;
   const bars = months.flatMap((m) => {
     let y = 0;
@@ -61,12 +61,12 @@ export function CoverChart({ plan, months, origins }: { plan: Plan; months: Mont
         {(s) => {
           const dots: Dot[] = months.flatMap((m, i) => {
             const short = plan.years.map((y, index) => ({ year: y.year, t: m.unmetByYear[index] ?? 0 })).filter((y) => y.t > kShortShare * m.need && y.t > 0).sort((a, b) => a.t - b.t);
-            const ys = short.map((y) => s.y(Math.max(0, m.need - y.t))), aside = swarm(ys, 2.8, Math.max(0, step / 2 - 3));
+            const ys = short.map((y) => s.y(Math.max(0, m.need - y.t))), aside = swarm(ys, r0, Math.max(0, step / 2 - 3));
             return short.map((y, k) => ({ year: y.year, x: s.x(m.month) + (aside[k] ?? 0), y: ys[k] ?? 0, row: i, label: `${choice.name(y.year)}: ${tonnes(y.t)} tonnes short in ${monthName(m.month)}` }));
           });
           const index = plan.years.findIndex((y) => y.year === choice.shown);
           return (
-            <YearDots dots={dots} width={width} height={height} about="Weather years that run short, by month" radius={2.8}>
+            <YearDots dots={dots} width={width} height={height} about="Weather years that run short, by month" radius={r0}>
               <g class="in-bar" aria-hidden="true">
                 {months[0] && <text x={s.x(months[0].month) - s.xStep / 2 + inset} y={s.y(months[0].need) - 8} class="strong">need</text>}
                 {width >= 560 && labels.map((l) => {

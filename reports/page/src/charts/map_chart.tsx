@@ -106,7 +106,7 @@ export function MapChart({ plan, map, origins, numbers }: { plan: Plan; map: Map
               <g key={l.region} class="place" transform={`translate(${l.x},${l.y})`}>
                 <text text-anchor="middle" dy="0.35em" class={l.numbered ? "number" : ""}>{l.text}</text>
                 {origin && !l.numbered && <rect x={-9} y={9} width={18} height={3.5} style={{ fill: colourOf(origin) }} />}
-                {followed && t !== null && <text text-anchor="middle" y={22} dy="0.35em" class="in-year">{tPerHa(t)}</text>}
+                {followed && !l.numbered && t !== null && <text text-anchor="middle" y={22} dy="0.35em" class="in-year">{tPerHa(t)}</text>}
               </g>
             );
           })}

@@ -6,11 +6,11 @@ import { useWidth } from "../parts/screen";
 import { useYear } from "../year";
 import { tonnes } from "../words/format";
 import { clip } from "./blend_chart";
-import { YearDots, swarm } from "./year_dots";
+import { YearDots, dotRadius, swarm } from "./year_dots";
 import type { Dot } from "./year_dots";
 
 export function RegionDots({ rows }: { rows: { region: Region; index: number }[] }): JSX.Element {
-  const [ref, width] = useWidth(), choice = useYear();
+  const [ref, width] = useWidth(), choice = useYear(), r0 = dotRadius(choice.years.length, 2.6);
   const narrow = width < 560, left = narrow ? 4 : 190, right = 14, top = 26, rowHeight = narrow ? 58 : rows.length > 16 ? 30 : 44, drop = narrow ? 12 : 0;
   const height = top + rows.length * rowHeight + 8;
   const most = Math.max(...rows.flatMap(({ region: r }) => [r.qualifying_t.p90 ?? 0, ...r.by_year.map((y) => y.qualifying_t ?? 0)]), 1);
@@ -18,7 +18,7 @@ export function RegionDots({ rows }: { rows: { region: Region; index: number }[]
   const middle = (i: number) => top + i * rowHeight + rowHeight / 2 + drop;
   const dots: Dot[] = rows.flatMap(({ region: r }, row) => {
     const years = r.by_year.filter((y) => y.qualifying_t !== null).sort((a, b) => (a.qualifying_t ?? 0) - (b.qualifying_t ?? 0)), xs = years.map((y) => x(y.qualifying_t ?? 0));
-    const lift = swarm(xs, 2.6, rowHeight / 2 - (narrow ? 15 : 6));
+    const lift = swarm(xs, r0, rowHeight / 2 - (narrow ? 15 : 6));
     return years.map((y, k) => ({ year: y.year, x: xs[k] ?? 0, y: middle(row) + (lift[k] ?? 0), row, label: `${r.name}, ${choice.name(y.year)}: ${tonnes(y.qualifying_t)} tonnes qualify` }));
   });
   return (
@@ -38,7 +38,7 @@ export function RegionDots({ rows }: { rows: { region: Region; index: number }[]
             );
           })}
         </svg>
-        <YearDots dots={dots} width={width} height={height} about="Qualifying tonnes of each region in each weather year" radius={2.6} joined name />
+        <YearDots dots={dots} width={width} height={height} about="Qualifying tonnes of each region in each weather year" radius={r0} joined name />
       </div>}
     </div>
   );

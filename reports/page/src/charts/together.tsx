@@ -8,15 +8,15 @@ import { useWidth } from "../parts/screen";
 import { useYear } from "../year";
 import { tonnes } from "../words/format";
 import { clip } from "./blend_chart";
-import { YearDots, swarm } from "./year_dots";
+import { YearDots, dotRadius, swarm } from "./year_dots";
 
 export function TotalStrip({ plan }: { plan: Plan }): JSX.Element {
-  const [ref, width] = useWidth(), choice = useYear();
+  const [ref, width] = useWidth(), choice = useYear(), r0 = dotRadius(plan.years.length, 3.4);
   const { qualifying_t: t, if_regions_were_independent: alone, sampling } = plan.supply;
   const years = plan.supply.by_year.filter((y) => y.qualifying_t !== null), all = [...years.map((y) => y.qualifying_t ?? 0), ...[t, alone].flatMap((r) => [r.p10, r.p90])].filter((v): v is number => v !== null);
   const low = Math.min(...all), high = Math.max(...all), pad = Math.max((high - low) * 0.06, 1), height = 208;
   const x = scaleLinear([Math.max(0, low - pad), high + pad], [6, Math.max(20, width - 6)]), ticks = x.ticks(width < 560 ? 4 : 8);
-  const xs = years.map((y) => x(y.qualifying_t ?? 0)), lift = swarm(xs, 3.4, 22);
+  const xs = years.map((y) => x(y.qualifying_t ?? 0)), lift = swarm(xs, r0, 22);
   const row = (r: Range, y: number, h: number, words: string): JSX.Element => (
     <g>
       <text x={6} y={y - h / 2 - 8} class="strong">{words}</text>
@@ -34,7 +34,7 @@ export function TotalStrip({ plan }: { plan: Plan }): JSX.Element {
           {sampling.p10[0] !== null && sampling.p10[1] !== null && <path class="bracket" d={`M${x(sampling.p10[0])},94v4H${x(sampling.p10[1])}v-4`} />}
           {plan.regions.length > 1 && row(alone, 152, 16, "if each region went its own way")}
         </svg>
-        <YearDots dots={years.map((y, i) => ({ year: y.year, x: xs[i] ?? 0, y: 48 + (lift[i] ?? 0), label: `${choice.name(y.year)}: ${tonnes(y.qualifying_t)} tonnes qualify in all` }))} width={width} height={height} about="Total qualifying tonnes by weather year" radius={3.4} name />
+        <YearDots dots={years.map((y, i) => ({ year: y.year, x: xs[i] ?? 0, y: 48 + (lift[i] ?? 0), label: `${choice.name(y.year)}: ${tonnes(y.qualifying_t)} tonnes qualify in all` }))} width={width} height={height} about="Total qualifying tonnes by weather year" radius={r0} name />
       </div>}
     </div>
   );

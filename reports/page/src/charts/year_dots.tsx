@@ -47,6 +47,9 @@ export function YearDots({ dots, width, height, about, name, radius = 3.2, joine
   );
 }
 
+/** Radius of a dot: smaller where there are many years. */
+export const dotRadius = (years: number, usual: number): number => (years > 80 ? usual * 0.6 : usual);
+
 /** Heights that keep dots of a row from covering each other: stacked up and down from the middle. Returns offsets in px. */
 export function swarm(xs: readonly number[], radius: number, most: number): number[] {
   const gap = 2 * radius + 0.6, placed: { x: number; y: number }[] = [];

@@ -66,7 +66,7 @@ export interface Origin { name: string; home: boolean; members: string[]; t: num
 
 const kMostOrigins = 8;
 
-/** Origins: home from dry to wet, then bought in the order of the document; past eight, the smallest are taken together. */
+/** Origins: home from dry to wet, then what is only in store, then bought in the order of the document; past eight, the smallest are taken together. */
 export function origins(plan: Plan): Origin[] {
   const used = new Map<string, number>();
   for (const m of plan.months) for (const b of m.blend) used.set(b.origin, (used.get(b.origin) ?? 0) + zero(b.t.mean));
@@ -76,15 +76,22 @@ export function origins(plan: Plan): Origin[] {
     ha.set(r.origin, { dry: at.dry + w * dryness(r), weight: at.weight + w });
   }
   const home = [...ha].map(([name, x]) => ({ name, dry: x.dry / x.weight })).sort((a, b) => b.dry - a.dry);
-  const bought = [...new Set([...plan.purchases.map((p) => p.origin), ...used.keys()])].filter((name) => !ha.has(name));
-  let all = [...home.map((h) => ({ name: h.name, home: true })), ...bought.map((name) => ({ name, home: false }))].map((o) => ({ ...o, members: [o.name], t: used.get(o.name) ?? 0 }));
-  if (all.length > kMostOrigins) {
-    const kept = new Set([...all].sort((a, b) => b.t - a.t).slice(0, kMostOrigins - 1).map((o) => o.name));
-    const rest = all.filter((o) => !kept.has(o.name));
-    all = [...all.filter((o) => kept.has(o.name)), { name: `${rest.length} smaller origins`, home: rest.every((o) => o.home), members: rest.map((o) => o.name), t: sum(rest.map((o) => o.t)) }];
-  }
-  const slots = slotOf(all);
+  const buys = new Set(plan.purchases.map((p) => p.origin).filter((name) => !ha.has(name))), stored = [...used.keys()].filter((name) => !ha.has(name) && !buys.has(name));
+  const each = [...[...home.map((h) => h.name), ...stored].map((name) => ({ name, home: true })), ...[...buys].map((name) => ({ name, home: false }))].map((o) => ({ ...o, members: [o.name], t: used.get(o.name) ?? 0 }));
+  const all = each.length > kMostOrigins ? merged(each) : each, slots = slotOf(all);
   return all.map((o, i) => ({ ...o, slot: slots[i] ?? 7 }));
+}
+
+type Plain = Omit<Origin, "slot">;
+
+// The largest by name, the rest of the home regions as one, the rest of the bought as one.
+function merged(each: readonly Plain[]): Plain[] {
+  const kept = new Set([...each].sort((a, b) => b.t - a.t).slice(0, kMostOrigins - 2).map((o) => o.name));
+  const group = (home: boolean): Plain[] => {
+    const rest = each.filter((o) => o.home === home && !kept.has(o.name)), first = rest[0];
+    return first === undefined ? [] : rest.length === 1 ? [first] : [{ name: `${rest.length} smaller ${home ? "home" : "bought"} origins`, home, members: rest.map((o) => o.name), t: sum(rest.map((o) => o.t)) }];
+  };
+  return [true, false].flatMap((home) => [...each.filter((o) => o.home === home && kept.has(o.name)), ...group(home)]);
 }
 
 // Colour slots: home takes 0-3, bought 4-7; whichever has more than four borrows what the other leaves free.

@@ -8,7 +8,7 @@ export function Said({ sentence }: { sentence: Sentence }): JSX.Element {
   return <>{sentence.map((s, i) => (s.figure ? <b key={i}><bdi>{s.text}</bdi></b> : <span key={i}>{s.text}</span>))}</>;
 }
 
-export function Figure({ title, said, children, proof, beside, class: extra }: { title: ComponentChildren; said: Sentence; children?: ComponentChildren; proof?: ComponentChildren; beside?: boolean; class?: string }): JSX.Element {
+export function Figure({ title, said, children, proof, beside, class: extra }: { title: ComponentChildren; said: Sentence; children?: ComponentChildren; proof?: ComponentChildren | undefined; beside?: boolean; class?: string }): JSX.Element {
   const id = useId(), wide = useWide(), paper = usePaper();
   return (
     <figure class={`figure ${beside && wide ? "beside" : ""} ${extra ?? ""}`} aria-labelledby={`${id}t`} aria-describedby={`${id}s`}>

@@ -31,7 +31,6 @@ function EnoughNotes({ plan }: { plan: Plan }): JSX.Element {
     <>
       <p>Grain counts when its nitrogen is at or under the limit of <a href="#assumptions"><b>{s.limit_n_pct === null ? "–" : s.limit_n_pct.toFixed(2)}</b> %</a>, your choice{s.stop_n_pct !== null && s.limit_n_pct !== null && s.stop_n_pct > s.limit_n_pct ? <>, or with a claim up to {s.stop_n_pct.toFixed(2)} %</> : ""}.</p>
       <p>A year counts as <b>short</b> when more than 1 % of its need is missing, taking the mean of its draws. The chance in the text counts every draw by itself.</p>
-      <p>A wider limit, June and July rain, and the date of the first order would change this most.</p>
     </>
   );
 }
@@ -54,7 +53,7 @@ function ShortYears({ years }: { years: readonly YearTotal[] }): JSX.Element | n
   if (!worst) return null;
   const some = short.slice(0, 12);
   return (
-    <Figure title="The years that run short" class="text-wide" said={say`Worst is ${choice.name(worst.year)}: ${tonnes(worst.unmet)} t missing${worst.firstShort ? ` from ${monthName(worst.firstShort)}` : ""}.`}>
+    <Figure title="The years that run short" class="text-wide" said={[...say`Worst is ${choice.name(worst.year)}: ${tonnes(worst.unmet)} t missing`, ...(worst.firstShort ? say` from ${monthName(worst.firstShort)}.` : say`.`)]}>
       <Table caption="Weather years that run short, worst first" class="short-years" columns={[{ head: "year" }, { head: "kind", text: true }, { head: "qualifies", unit: "t" }, { head: "first gap", text: true }, { head: "missing", unit: "t" }, { head: "", text: true }]}
         rows={some.map((y) => [{ node: <button type="button" class={`word ${choice.shown === y.year ? "shown" : ""}`} aria-pressed={choice.picked === y.year} onClick={() => choice.pick(y.year)}>{choice.name(y.year)}</button> }, y.kind, { v: y.qualifying, f: tonnes }, y.firstShort ? monthShort(y.firstShort) : "", { v: y.unmet, f: tonnes }, { node: <span class="gap-bar" style={{ width: `${Math.max(2, (100 * y.unmet) / worst.unmet)}px` }} /> }])} />
       {short.length > some.length && <p class="note">{short.length - some.length} more are short by less; the list of weather years at the end has them all.</p>}

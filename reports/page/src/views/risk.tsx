@@ -56,7 +56,7 @@ function togetherCount(rows: readonly Row[], years: readonly YearTotal[]): Sente
 
 // Mean losses in the field and rejections at intake, as a table whose cells are bars.
 function Causes({ rows, formulas }: { rows: Row[]; formulas: boolean }): JSX.Element {
-  const most = Math.max(1e-9, ...rows.flatMap(({ region: r }) => kLosses.map((k) => zero(r.loss_t_ha[k]))));
+  const losses = formulas ? [] : kLosses, most = Math.max(1e-9, ...rows.flatMap(({ region: r }) => kLosses.map((k) => zero(r.loss_t_ha[k]))));
   const perHa = (r: Region, v: Value): Value => (v === null || !r.harvested_ha ? null : v / r.harvested_ha);
   const mostCause = Math.max(1e-9, ...rows.flatMap(({ region: r }) => kCauses.map((k) => zero(perHa(r, r.rejected_by_cause_t[k])))));
   const bar = (v: Value, top: number, at: string, raw: Value): JSX.Element => <span class="bar-cell" data-at={at} data-v={raw === null ? "null" : String(raw)}><span class="bar" style={{ width: `${Math.round((36 * zero(v)) / top)}px` }} />{tPerHa(v)}</span>;
@@ -65,8 +65,8 @@ function Causes({ rows, formulas }: { rows: Row[]; formulas: boolean }): JSX.Ele
   const said = worst && worst.v > 0 ? say`Most is lost to ${worst.k}: ${tonnes(worst.v)} t in a mean year over all regions.` : say`No losses are given.`;
   return (
     <Figure title="Why grain is lost or turned away" said={formulas ? said.concat(say` The closed formulas give no losses in the field.`) : said} class="text-wide">
-      <Table caption="Mean losses in the field and rejections at intake" class="causes" columns={[{ head: "region" }, ...kLosses.map((k) => ({ head: kLossWords[k], group: "lost in the field, t/ha" })), ...kCauses.map((k) => ({ head: kCauseWords[k], group: "turned away at intake, t/ha" }))]}
-        rows={rows.map(({ region: r, index: i }): Cell[] => [r.name, ...kLosses.map((k) => ({ node: bar(r.loss_t_ha[k], most, `regions.${i}.loss_t_ha.${k}`, r.loss_t_ha[k]) })), ...kCauses.map((k) => ({ node: bar(perHa(r, r.rejected_by_cause_t[k]), mostCause, `regions.${i}.rejected_by_cause_t.${k}`, r.rejected_by_cause_t[k]) }))])} />
+      <Table caption="Mean losses in the field and rejections at intake" class="causes" columns={[{ head: "region" }, ...losses.map((k) => ({ head: kLossWords[k], group: "lost in the field, t/ha" })), ...kCauses.map((k) => ({ head: kCauseWords[k], group: "turned away at intake, t/ha" }))]}
+        rows={rows.map(({ region: r, index: i }): Cell[] => [r.name, ...losses.map((k) => ({ node: bar(r.loss_t_ha[k], most, `regions.${i}.loss_t_ha.${k}`, r.loss_t_ha[k]) })), ...kCauses.map((k) => ({ node: bar(perHa(r, r.rejected_by_cause_t[k]), mostCause, `regions.${i}.rejected_by_cause_t.${k}`, r.rejected_by_cause_t[k]) }))])} />
     </Figure>
   );
 }
@@ -99,7 +99,7 @@ function YearTable({ rows, plan }: { rows: Row[]; plan: Plan }): JSX.Element {
     <>
       <Table long caption="Qualifying tonnes by weather year and region" columns={[{ head: "year" }, ...some.map(({ region }) => ({ head: <span dir="auto">{region.name}</span> })), { head: "all regions" }]}
         rows={plan.supply.by_year.map((y, i): Cell[] => [String(y.year), ...some.map(({ region: r, index }): Cell => { const k = r.by_year.findIndex((x) => x.year === y.year), v = r.by_year[k]?.qualifying_t ?? null; return { v, f: tonnes, ...(k >= 0 ? { at: `regions.${index}.by_year.${k}.qualifying_t` } : {}) }; }), { v: y.qualifying_t, f: tonnes, at: `supply.by_year.${i}.qualifying_t` }])} />
-      {rows.length > some.length && <p class="note">The first {some.length} of {rows.length} regions; the rest are in regions.csv.</p>}
+      {rows.length > some.length && <p class="note">The first {some.length} of {rows.length} regions; the rest are in sowing.csv.</p>}
     </>
   );
 }

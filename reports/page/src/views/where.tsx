@@ -41,12 +41,12 @@ function RegionMap({ plan, origins }: { plan: Plan; origins: Origin[] }): JSX.El
   const proof = (
     <>
       <OutlineStore geo={small} />
-      <Table caption="Regions from dry to wet" columns={[{ head: "region" }, { head: "planted", unit: "ha" }, { head: "yield", unit: "t/ha", group: "half of years below (P50)" }, { head: "N", unit: "%", group: "half of years below (P50)" }, { head: "qualifies", unit: "%", group: "half of years below (P50)" }, { head: <>1 in 10 below <span class="term">P10</span></>, group: "qualifying t" }, { head: <>half <span class="term">P50</span></>, group: "qualifying t" }, { head: <>1 in 10 above <span class="term">P90</span></>, group: "qualifying t" }]} rows={table} />
+      <Table caption="Regions from dry to wet" columns={[{ head: "region" }, { head: "planted", unit: "ha" }, { head: "yield", unit: "t/ha", group: "middle of the years (P50)" }, { head: "N", unit: "%", group: "middle of the years (P50)" }, { head: "qualifies", unit: "%", group: "middle of the years (P50)" }, { head: <>1 in 10 below <span class="term">P10</span></>, group: "qualifying t" }, { head: <>half <span class="term">P50</span></>, group: "qualifying t" }, { head: <>1 in 10 above <span class="term">P90</span></>, group: "qualifying t" }]} rows={table} />
     </>
   );
   return (
-    <Figure title={plan.map ? "What qualifies from each hectare" : "What each region brings"} said={plan.map ? said : say`The document holds no map. `.concat(said)} class={plan.map ? "" : "no-map"} proof={proof} beside>
-      {plan.map ? <MapChart plan={plan} map={plan.map} origins={origins} numbers={numbers} /> : <p class="note">No outlines of regions were given, so there is nothing to draw here; the table has every region.</p>}
+    <Figure title={plan.map ? "What qualifies from each hectare" : "What each region brings"} said={plan.map ? said : say`The document holds no map. `.concat(said)} proof={plan.map ? proof : undefined} beside={rows.length <= 14}>
+      {plan.map ? <MapChart plan={plan} map={plan.map} origins={origins} numbers={numbers} /> : proof}
     </Figure>
   );
 }

@@ -16,7 +16,7 @@ export function firstGaps(plan: Plan): { month: string; chance: number }[] {
 export function enoughAnswer(plan: Plan, years: readonly YearTotal[]): Sentence {
   const short = years.filter((y) => y.short), first = short.map((y) => y.firstShort).filter((m): m is string => m !== null).sort()[0];
   if (years.length === 0) return say`The document holds no weather years, so no gap can be shown.`;
-  if (short.length === 0) return say`Yes: none of the ${years.length} ${yearsWord(plan)} runs short of the ${tonnes(plan.need.barley_t)} t needed.`;
+  if (short.length === 0) return say`${word(zero(plan.cover.chance_covered) >= 0.995 ? "Yes: none" : "By weather alone, yes: none")} of the ${years.length} ${yearsWord(plan)} runs short of the ${tonnes(plan.need.barley_t)} t needed.`;
   const all = short.length === years.length;
   const start = all ? say`Not as planned: every one of the ${years.length} ${yearsWord(plan)} runs short` : say`In ${short.length} of ${years.length} ${yearsWord(plan)} the plan runs short`;
   return [...start, ...(first ? say`, first in ${monthName(first)}.` : say`.`)];
