@@ -22,7 +22,6 @@ std::vector<Problem> all_problems(const CheckOptions& options) {
   progress.stage("reading regions and rasters");
   const GeoReading geography = read_geography(*reading.season, options.season.parent_path(), progress);
   problems.insert(problems.end(), geography.problems.begin(), geography.problems.end());
-  for (const auto& finding : geography.land.warnings) problems.push_back({finding.severity, finding.where.field, finding.value, finding.message, finding.remedy});
   return problems;
 }
 

@@ -139,7 +139,6 @@ PlanResult Session::plan(const SeasonPatch& patch, Progress& progress, const std
   for (const auto& problem : reading_.problems) input.warnings.push_back(to_text(problem));
   if (daily) {
     for (const auto& problem : result.geography->problems) input.warnings.push_back(to_text(problem));
-    for (const auto& finding : result.geography->land.warnings) input.warnings.push_back("warning: " + finding.where.field + ": " + finding.message + "; " + finding.remedy);
     for (std::size_t r = 0; r < result.geography->land.regions.size(); ++r)
       input.suitability.push_back(suitability(result.geography->land, *result.geography->daily, static_cast<int>(r)));
     input.cell_qualifying_t_ha = result.cell_qualifying_t_ha = cell_qualifying(season(), patch, *result.forecast, result.geography->land);
