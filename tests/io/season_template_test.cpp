@@ -99,5 +99,18 @@ TEST_CASE("the reference holds every column, key and parameter") {
   }
 }
 
+TEST_CASE("methods.md lists the same columns and keys, line by line") {
+  const std::string methods = text_of(fs::path(RICKYARD_SOURCE_DIR) / "planner/rules/methods.md");
+  const std::string reference = columns_reference();
+  std::istringstream lines(reference.substr(0, reference.find("## Names under [parameters]")));
+  int compared = 0;
+  for (std::string line; std::getline(lines, line);) {
+    if (!line.starts_with("| `")) continue;
+    ++compared;
+    CHECK_MESSAGE(methods.find(line + "\n") != std::string::npos, line);
+  }
+  CHECK(compared > 200);
+}
+
 }  // namespace
 }  // namespace rickyard
