@@ -13,7 +13,8 @@ int main(int argc, char** argv) {
   using namespace rickyard;
   using Clock = std::chrono::steady_clock;
   const auto since = [](Clock::time_point t) { return std::chrono::duration<double>(Clock::now() - t).count(); };
-  const Season season = test::demo_sized_season();
+  Season season = test::demo_sized_season();
+  if (argc > 2) season.parameters.set("programme_draws_per_year", std::atof(argv[2]));
   SeasonPatch patch;
   patch.demand_factor = argc > 1 ? std::atof(argv[1]) : 1;
   const auto forecast = forecast_by_formulas(season, {});

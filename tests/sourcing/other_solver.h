@@ -1,0 +1,19 @@
+#pragma once
+// A second opinion on linear problems: glpsol (glpk-utils) in its own process, by way of a free MPS file.
+#include <string>
+#include <vector>
+
+#include "planner/sourcing/lp_problem.h"
+
+namespace rickyard::test {
+
+struct OtherSolution {
+  bool optimal = false;
+  double objective = 0;
+  std::vector<double> value;  // [column]
+};
+
+/// Writes `folder`/`name`.mps, runs glpsol on it and reads what it says. Throws std::runtime_error if glpsol does not run.
+OtherSolution solve_elsewhere(const LpProblem& problem, const std::string& folder, const std::string& name);
+
+}  // namespace rickyard::test
