@@ -63,7 +63,7 @@ def main():
     contradiction = season_copy(work, "contradiction")
     (contradiction / "backups.csv").write_text(
         "source,origin,cap_t_month,price_per_t,min_take_t,min_take_kind,cap_t_season\nmerchant,mainland,60000,230,600000,standing,600000\n")
-    (contradiction / "stores.csv").write_text("store,capacity_t\nbarn,12000\n")
+    (contradiction / "stores.csv").write_text("store,capacity_t,intake_t_day\nbarn,12000,100\n")
     edit(contradiction / "season.toml", 'stock = "stock.csv"', 'stock = "stock.csv"\nstores = "stores.csv"')
     done = support.run(program, "plan", contradiction / "season.toml")
     check.equal(done.returncode, 4, f"rules that contradict exit with 4:\n{done.stdout}{done.stderr}")

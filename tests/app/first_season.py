@@ -1,4 +1,5 @@
 """The README's first season in ten minutes: new, the required columns only, check, plan; then rasters are added."""
+import re
 import shutil
 import subprocess
 
@@ -11,11 +12,7 @@ def fill(folder):
     (folder / "backups.csv").write_text("source,origin,cap_t_month,price_per_t\nmerchant,mainland,500,235\n")
     (folder / "demand.csv").write_text("line,spirit_lpa\nspirit,1200000\n")
     text = (folder / "season.toml").read_text()
-    lines = []
-    for line in text.splitlines():
-        if line.strip().lstrip("# ").startswith("unmet_price"):
-            line = "unmet_price = 700"
-        lines.append(line)
+    lines = ["unmet_price = 700" if re.match(r"(#: )?unmet_price *=", line) else line for line in text.splitlines()]
     (folder / "season.toml").write_text("\n".join(lines) + "\n")
 
 

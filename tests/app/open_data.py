@@ -19,7 +19,6 @@ currency = "USD"
 seed = 1
 model = "daily"
 start = "field_capacity"
-season_start = "01-01"
 {range}
 
 [tables]
@@ -86,7 +85,7 @@ def main():
     write_tables(folder, counties)
     season = folder / "season.toml"
 
-    for missing, word in (("crs", "CRS"), ("unit", "unit"), ("range", "diurnal_range_c")):
+    for missing, word in (("crs", "coordinate reference system"), ("unit", "unit"), ("range", "diurnal_range_c")):
         season.write_text(season_text(missing))
         done = support.run(args.rickyard, "check", season)
         check.equal(done.returncode, 3, f"refused without {missing}:\n{done.stdout}{done.stderr}")
