@@ -40,17 +40,17 @@ void add_weather_cell(Archipelago& isles, const Terrain& terrain, int column, in
   isles.water_mm.push_back(crops > 0 ? water / crops : 120);
 }
 
-std::vector<std::int16_t> scaled_layer(const std::vector<bool>& land, double scale, const auto& value_of) {
-  std::vector<std::int16_t> values(land.size(), kNoData);
-  for (std::size_t i = 0; i < land.size(); ++i)
-    if (land[i]) values[i] = static_cast<std::int16_t>(std::lround(value_of(i) / scale));
+std::vector<std::int16_t> scaled_layer(const std::vector<bool>& mapped, double scale, const auto& value_of) {
+  std::vector<std::int16_t> values(mapped.size(), kNoData);
+  for (std::size_t i = 0; i < mapped.size(); ++i)
+    if (mapped[i]) values[i] = static_cast<std::int16_t>(std::lround(value_of(i) / scale));
   return values;
 }
 
 void write_soils(const Archipelago& isles, const std::string& folder) {
   const auto soil = [&](std::size_t i) -> const SoilSeries& { return kSoilSeries[isles.soils[i]]; };
   const auto write = [&](const char* name, const char* unit, double scale, const auto& value_of) {
-    write_raster(folder + "/" + name + ".tif", kSoilGrid, scaled_layer(isles.land, scale, value_of), 1, {unit, scale, {}});
+    write_raster(folder + "/" + name + ".tif", kSoilGrid, scaled_layer(isles.mapped, scale, value_of), 1, {unit, scale, {}});
   };
   write("sand", "%", 1, [&](std::size_t i) { return soil(i).sand_pct; });
   write("clay", "%", 1, [&](std::size_t i) { return soil(i).clay_pct; });
@@ -92,12 +92,15 @@ Archipelago make_archipelago(unsigned seed) {
   isles.regions = make_region_shapes(seed);
   isles.soils = soil_map(seed, kSoilGrid, terrain);
   isles.crop = crop_land(seed, kSoilGrid, terrain, isles.soils);
-  for (const auto region : region_of_cells(isles.regions, kSoilGrid, true)) isles.land.push_back(region >= 0);
-  for (int row = 0; row < kSoilGrid.rows; ++row)
-    for (int column = 0; column < kSoilGrid.columns; ++column)
-      isles.elevation_m.push_back(terrain.elevation_m(kSoilGrid.lon(column), kSoilGrid.lat(row)));
-
+  const auto shore = region_of_cells(isles.regions, kSoilGrid, true);
   const auto touching = region_of_cells(isles.regions, kWeatherGrid, true), centred = region_of_cells(isles.regions, kWeatherGrid, false);
+  for (int row = 0; row < kSoilGrid.rows; ++row)
+    for (int column = 0; column < kSoilGrid.columns; ++column) {
+      const std::size_t pixel = kSoilGrid.at(column, row);
+      isles.mapped.push_back(touching[kWeatherGrid.at(column / kPixels, row / kPixels)] >= 0);
+      if (shore[pixel] < 0) isles.crop[pixel] = false;
+      isles.elevation_m.push_back(terrain.elevation_m(kSoilGrid.lon(column), kSoilGrid.lat(row)));
+    }
   for (int row = 0; row < kWeatherGrid.rows; ++row)
     for (int column = 0; column < kWeatherGrid.columns; ++column) {
       const std::size_t cell = kWeatherGrid.at(column, row);

@@ -16,9 +16,9 @@ struct Archipelago {
   std::vector<CellClimate> climates;        // [weather cell]
   std::vector<std::string> region_of_cell;  // [weather cell] region at the centre, empty for none
   std::vector<double> water_mm;             // [weather cell] plant-available water of its crop land
-  std::vector<bool> land;                   // [soil pixel] touches a region
+  std::vector<bool> mapped;                 // [soil pixel] in a weather cell that touches land: soil is mapped to the cell's edge
   std::vector<std::uint8_t> soils;          // [soil pixel]
-  std::vector<bool> crop;                   // [soil pixel] crop land
+  std::vector<bool> crop;                   // [soil pixel] crop land, never off the shore
   std::vector<double> elevation_m;          // [soil pixel]
 };
 Archipelago make_archipelago(unsigned seed);

@@ -46,8 +46,8 @@ TEST_CASE("every soil series and crop land occur; sand and clay leave room for s
   const auto& isles = made_weather().isles;
   std::set<int> found;
   double crop = 0, land = 0;
-  for (std::size_t i = 0; i < isles.land.size(); ++i) {
-    if (!isles.land[i]) continue;
+  for (std::size_t i = 0; i < isles.mapped.size(); ++i) {
+    if (!isles.mapped[i]) continue;
     found.insert(isles.soils[i]);
     land += 1;
     crop += isles.crop[i];
