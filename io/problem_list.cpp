@@ -16,12 +16,11 @@ std::string to_text(const Place& place) {
   return text;
 }
 
-std::string printable(std::string_view text) {
-  constexpr std::size_t kLongest = 60;
+std::string printable(std::string_view text, std::size_t longest) {
   std::string out;
   std::size_t characters = 0;
   while (!text.empty()) {
-    if (++characters > kLongest) return out + "...";
+    if (++characters > longest) return out + "...";
     const std::size_t length = utf8_length(text);
     const auto first = static_cast<unsigned char>(text.front());
     if (length == 0 || first < 0x20 || first == 0x7f)

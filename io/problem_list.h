@@ -17,8 +17,8 @@ struct Place {
 };
 std::string to_text(const Place& place);
 
-/// Text from a file on its way into a message: control characters and invalid UTF-8 replaced by '?', at most 60 characters.
-std::string printable(std::string_view text);
+/// Text from a file on its way into a message: control characters and invalid UTF-8 replaced by '?', at most `longest` characters.
+std::string printable(std::string_view text, std::size_t longest = 60);
 
 class ProblemList {
  public:

@@ -380,7 +380,7 @@ SeasonKeys read_keys(const std::string& text, const std::string& file, Season& s
   try {
     root = toml::parse(text, file);
   } catch (const toml::parse_error& error) {
-    problems.error(at(keys, error.source(), ""), "", std::string(error.description()), "correct the line; later keys were not read");
+    problems.error(at(keys, error.source(), ""), "", printable(error.description(), 200), "correct the line; later keys were not read");
     return keys;
   }
   KeyWalk(keys, season, problems).table(root, "");

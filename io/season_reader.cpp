@@ -51,8 +51,8 @@ class SeasonFolder {
     for (const TableFile& file : keys_.tables) {
       const fs::path path = folder_ / file.path;
       const std::string place = file.sheet.empty() ? file.path : fmt::format("{}[{}]", file.path, file.sheet);
-      const auto raw = file.sheet.empty() ? read_csv(path, printable(place), file.named_at, problems_)
-                                          : read_sheet(path, file.sheet, printable(place), file.named_at, problems_);
+      const auto raw = file.sheet.empty() ? read_csv(path, printable(place, 200), file.named_at, problems_)
+                                          : read_sheet(path, file.sheet, printable(place, 200), file.named_at, problems_);
       TableMap& map = maps_[file.table];
       map.unread = true;
       if (raw) map = read_rows(*raw, file.table, season_, problems_);

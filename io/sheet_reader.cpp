@@ -104,6 +104,10 @@ std::optional<RawTable> read_sheet(const std::filesystem::path& path, const std:
                    there ? "name a file, not a folder or device" : "check the name; paths are relative to season.toml");
     return std::nullopt;
   }
+  if (std::filesystem::file_size(path, failed) > kLargestInput) {
+    problems.error(named_at, "", fmt::format("the book is larger than {} MB", kLargestInput >> 20), "keep the tables of a season in a book of their own");
+    return std::nullopt;
+  }
   const SheetOptions options;
   constexpr const char* kDrivers[] = {"XLSX", "ODS", nullptr};
   const Dataset book(GDALDataset::Open(path.c_str(), GDAL_OF_VECTOR | GDAL_OF_READONLY, kDrivers));

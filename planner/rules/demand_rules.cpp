@@ -30,6 +30,8 @@ void check_months(const RuleContext& context, const DemandRow& row, std::size_t 
   const Season& season = context.season;
   if (row.month && row.silent_days && *row.silent_days > days_in(*row.month))
     context.error(at(i, "silent_days"), shown(row.silent_days), fmt::format("there are more silent days than days in {} ({})", to_text(*row.month), days_in(*row.month)), "give the silent days of this month only");
+  if (row.month && row.silent_days && row.amount > 0 && *row.silent_days == days_in(*row.month))
+    context.error(at(i, "silent_days"), shown(row.silent_days), "the line is silent all month and has a need", "give an amount of 0, or fewer silent days");
   if (!context.has_plan()) return;
   if (row.month && (*row.month < *season.plan_from || *row.month > *season.plan_to))
     context.error(at(i, "month"), to_text(*row.month), fmt::format("the month is outside the plan ({} to {})", to_text(*season.plan_from), to_text(*season.plan_to)), "move plan_from or plan_to in season.toml, or take the row out");
