@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <atomic>
+#include <stdexcept>
 
 #include "planner/base/blocks.h"
 #include "planner/crop/field_season.h"
@@ -139,10 +140,17 @@ std::vector<int> union_of_units(const std::vector<CropRun>& runs) {
   return all;
 }
 
+void refuse_other_grid(const Land& land, const WeatherArchive& archive) {
+  const auto size = static_cast<std::size_t>(archive.cells) * static_cast<std::size_t>(archive.days);
+  const bool fits = static_cast<std::size_t>(archive.cells) == land.cells.size() && archive.rain_cmm.size() == size && archive.tmin_cc.size() == size && archive.tmax_cc.size() == size;
+  if (!fits) throw std::logic_error("weather archive and land hold different cells or days");
+}
+
 }  // namespace
 
 CropRecords run_crop(const Land& land, const WeatherArchive& archive, const std::vector<CropRun>& runs, const Season& season, const SeasonPatch& patch,
                      int threads, Progress* progress) {
+  refuse_other_grid(land, archive);
   std::vector<MonthDay> planned;
   for (const auto& run : runs) planned.push_back(run.planned);
   Work work{land, season, runs, CropSettings::from(season.parameters), CellDayReader(archive, land.cells, WeatherSettings::from(season.parameters), patch),

@@ -93,16 +93,9 @@ std::vector<double> backup_factor(const CropRecords& records, const RowUnits& ro
   return out;
 }
 
-// Records of a patch (or of none) with where each contract row's units sit in them.
-struct Grown {
-  CropRecords records;
-  std::vector<CropRun> requests;
-  std::vector<RowUnits> rows;
-};
-
-Grown grow(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive, const std::vector<double>& harvest_factors, int threads,
-           Progress* progress) {
-  Grown grown;
+GrownCrop grow(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive, const std::vector<double>& harvest_factors, int threads,
+               Progress* progress) {
+  GrownCrop grown;
   grown.requests = run_requests(season, patch, harvest_factors);
   grown.records = run_crop(land, archive, crop_runs(season, land, grown.requests, patch), season, patch, threads, progress);
   for (std::size_t c = 0; c < season.contracts.size(); ++c)
@@ -110,7 +103,7 @@ Grown grow(const Season& season, const SeasonPatch& patch, const Land& land, con
   return grown;
 }
 
-void refuse_other_years(const Grown& base, const Grown& changed, const SeasonPatch& patch) {
+void refuse_other_years(const GrownCrop& base, const GrownCrop& changed, const SeasonPatch& patch) {
   if (changed.records.harvest_years == base.records.harvest_years) return;
   throw InputError({{Severity::error, "case (sowing_shift_days)", std::to_string(patch.sowing_shift_days), "the shifted sowing dates lie outside the weather of some years",
                      "shift by fewer days or give a longer archive"}});
@@ -139,17 +132,28 @@ std::vector<double> outlook_weights(const Outlook& outlook, const std::vector<do
   return weights;
 }
 
+BaseHarvest grow_base(const Season& season, const Land& land, const WeatherArchive& archive, int threads, Progress* progress) {
+  BaseHarvest base;
+  base.harvest_factors = usual_harvest_factors(season, land, archive, threads, progress);
+  base.crop = grow(season, {}, land, archive, base.harvest_factors, threads, progress);
+  base.anchors = compute_anchors(season, land, base.crop.records, base.crop.requests);
+  return base;
+}
+
 HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive, int threads, Progress* progress) {
-  const auto harvest_factors = usual_harvest_factors(season, land, archive, threads, progress);
-  const Grown base = grow(season, {}, land, archive, harvest_factors, threads, progress);
-  const Anchors anchors = compute_anchors(season, land, base.records, base.requests);
-  std::optional<Grown> changed;
+  return forecast_harvest(season, patch, land, archive, grow_base(season, land, archive, threads, progress), threads, progress);
+}
+
+HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive, const BaseHarvest& base, int threads,
+                                 Progress* progress) {
+  std::optional<GrownCrop> changed;
   if (changes_weather(patch) || patch.sowing_shift_days != 0) {
     if (progress) progress->stage("growing the crop under the case");
-    changed = grow(season, patch, land, archive, harvest_factors, threads, progress);
-    refuse_other_years(base, *changed, patch);
+    changed = grow(season, patch, land, archive, base.harvest_factors, threads, progress);
+    refuse_other_years(base.crop, *changed, patch);
   }
-  const auto& [records, requests, rows] = changed ? *changed : base;
+  const auto& [records, requests, rows] = changed ? *changed : base.crop;
+  const Anchors& anchors = base.anchors;
 
   const auto settings = QualitySettings::from(season.parameters);
   std::vector<double> planted_ha;
@@ -163,7 +167,7 @@ HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch,
   out.rain_apr_jul_mm = weighted_by_year(records, rows, planted_ha, &CropRecord::rain_apr_jul_mm);
   out.rain_mm = weighted_by_year(records, rows, planted_ha, &CropRecord::rain_mm);
   // A case keeps the base weights: the outlook speaks of past years as they were.
-  const auto base_rain = changed ? weighted_by_year(base.records, base.rows, planted_ha, &CropRecord::rain_apr_jul_mm) : out.rain_apr_jul_mm;
+  const auto base_rain = changed ? weighted_by_year(base.crop.records, base.crop.rows, planted_ha, &CropRecord::rain_apr_jul_mm) : out.rain_apr_jul_mm;
   out.weights = outlook_weights(season.outlook, base_rain);
   for (std::size_t b = 0; b < season.backups.size(); ++b) {
     const auto& backup = season.backups[b];

@@ -1,6 +1,9 @@
 #pragma once
 // The forecast of what grows: crop runs, anchors and grain for every contract row, land unit and weather year.
 #include "planner/base/progress.h"
+#include "planner/crop/crop_record.h"
+#include "planner/quality/anchors.h"
+#include "planner/quality/crop_runs.h"
 #include "planner/quality/harvest_forecast.h"
 #include "planner/season/land.h"
 #include "planner/season/season.h"
@@ -8,10 +11,29 @@
 
 namespace rickyard {
 
-/// Runs the crop without a patch for the anchors and, where the patch changes weather or sowing, once more with it.
-/// Years: all harvest years of the archive (patch.years is applied by select_years); weights by the season's outlook, see
-/// outlook_weights. threads: 0 = all cores, the same bits for any number; progress may be null. InputError as in run_crop.h
-/// (crop) and compute_anchors.
+/// Records of the crop under a patch (or none) with where each contract row's units sit in them.
+struct GrownCrop {
+  CropRecords records;
+  std::vector<CropRun> requests;  // [contract]
+  std::vector<RowUnits> rows;     // [contract]
+};
+
+/// What every case shares: the crop without a patch, the thermal factors behind it and the anchors made from it.
+struct BaseHarvest {
+  std::vector<double> harvest_factors;  // [contract], usual_harvest.h
+  GrownCrop crop;
+  Anchors anchors;
+};
+
+/// Grows the crop without a patch. Keep the result while season, land and archive stay the same: a case then costs one more
+/// run, or none where it changes neither weather nor sowing. InputError as in run_crop (crop_run.h) and compute_anchors.
+BaseHarvest grow_base(const Season& season, const Land& land, const WeatherArchive& archive, int threads, Progress* progress);
+
+/// The forecast of a case. Years: all harvest years of the archive (patch.years is applied by select_years); weights by the
+/// season's outlook, see outlook_weights. threads: 0 = all cores, the same bits for any number; progress may be null.
+HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive, const BaseHarvest& base, int threads,
+                                 Progress* progress);
+/// The same with its own base.
 HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive, int threads, Progress* progress);
 inline HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive, int threads, Progress& progress) {
   return forecast_harvest(season, patch, land, archive, threads, &progress);

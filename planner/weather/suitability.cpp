@@ -19,9 +19,8 @@ struct CellClimate {
   int rain_days = 0, nights = 0, spring_nights = 0;
 };
 
-CellClimate climate_of(const WeatherArchive& archive, int cell, bool south) {
+CellClimate climate_of(const WeatherArchive& archive, const std::vector<int>& months, int cell, bool south) {
   CellClimate sum;
-  const int first = day_number(archive.first_day);
   for (int day = 0; day < archive.days; ++day) {
     const std::size_t at = archive.at(day, cell);
     if (archive.rain_cmm[at] != WeatherArchive::kMissingRain) {
@@ -29,7 +28,7 @@ CellClimate climate_of(const WeatherArchive& archive, int cell, bool south) {
       ++sum.rain_days;
     }
     if (archive.tmin_cc[at] == WeatherArchive::kMissingTemperature) continue;
-    const int month = (date_of(first + day).month().as_number() + (south ? 5 : 11)) % 12;  // 0 = January, or July in the south
+    const int month = (months[static_cast<std::size_t>(day)] + (south ? 5 : 11)) % 12;  // 0 = January, or July in the south
     const double tmin_c = archive.tmin_cc[at] / 100.0;
     if (month == 6 || month == 7) {
       sum.night_c += tmin_c;
@@ -58,9 +57,11 @@ RegionClimate climate_of(const Land& land, const WeatherArchive& archive, const 
   }
   if (!(mean.ha > 0)) return mean;
   mean.slow_share /= mean.ha;
+  std::vector<int> months;
+  for (int day = 0, first = day_number(archive.first_day); day < archive.days; ++day) months.push_back(date_of(first + day).month().as_number());
   for (const auto& [cell, ha] : ha_by_cell) {
     const double latitude = land.cells[static_cast<std::size_t>(cell)].lat_deg, weight = ha / mean.ha;
-    const auto sum = climate_of(archive, cell, latitude < 0);
+    const auto sum = climate_of(archive, months, cell, latitude < 0);
     mean.latitude_deg += weight * latitude;
     if (sum.rain_days > 0) mean.rain_mm += weight * sum.rain_mm / sum.rain_days * kDaysPerYear;
     if (sum.nights > 0) mean.night_c += weight * sum.night_c / sum.nights;

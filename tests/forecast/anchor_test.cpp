@@ -284,3 +284,12 @@ TEST_CASE("Stages out of order are refused") {
   season.parameters.set("heading_cd", 1600);
   CHECK_THROWS_AS(forecast({}, season), InputError);
 }
+
+TEST_CASE("Cases on a kept base equal cases on their own") {
+  const auto season = island_season();
+  const auto base = grow_base(season, island_land(), islands(), 2, nullptr);
+  SeasonPatch dry, direct;
+  dry.rain_factor[5] = 0.5;
+  direct.yield_factor = 0.9;
+  for (const auto& patch : {SeasonPatch{}, dry, direct}) CHECK(same_bits(forecast(patch), forecast_harvest(season, patch, island_land(), islands(), base, 1, nullptr)));
+}
