@@ -1,7 +1,9 @@
 #include "geo/crs.h"
 
 #include <ogr_spatialref.h>
+#include <proj.h>
 
+#include <algorithm>
 #include <cmath>
 #include <stdexcept>
 
@@ -90,16 +92,83 @@ CrsKind crs_kind(const std::string& wkt) {
   return kind;
 }
 
+namespace {
+
+struct ProjDeleter {
+  void operator()(PJ_CONTEXT* context) const { proj_context_destroy(context); }
+  void operator()(PJ* object) const { proj_destroy(object); }
+  void operator()(PJ_OPERATION_FACTORY_CONTEXT* factory) const { proj_operation_factory_context_destroy(factory); }
+  void operator()(PJ_OBJ_LIST* list) const { proj_list_destroy(list); }
+};
+template <typename T>
+using ProjPtr = std::unique_ptr<T, ProjDeleter>;
+
+// The first operation that can run, in PROJ's order of merit; ballpark ones only where asked for.
+ProjPtr<PJ> choose(PJ_CONTEXT* context, const PJ* from, const PJ* to, const std::optional<Box>& lonlat, PROJ_SPATIAL_CRITERION criterion, bool ballpark) {
+  const ProjPtr<PJ_OPERATION_FACTORY_CONTEXT> factory(proj_create_operation_factory_context(context, nullptr));
+  if (lonlat) proj_operation_factory_context_set_area_of_interest(context, factory.get(), lonlat->west, lonlat->south, lonlat->east, lonlat->north);
+  proj_operation_factory_context_set_spatial_criterion(context, factory.get(), criterion);
+  proj_operation_factory_context_set_grid_availability_use(context, factory.get(), PROJ_GRID_AVAILABILITY_DISCARD_OPERATION_IF_MISSING_GRID);
+  const ProjPtr<PJ_OBJ_LIST> list(proj_create_operations(context, from, to, factory.get()));
+  const int n = list ? proj_list_get_count(list.get()) : 0;
+  for (int i = 0; i < n; ++i) {
+    const ProjPtr<PJ> operation(proj_list_get(context, list.get(), i));
+    if (!operation || proj_coordoperation_is_instantiable(context, operation.get()) == 0) continue;
+    if (proj_coordoperation_has_ballpark_transformation(context, operation.get()) != 0 && !ballpark) continue;
+    ProjPtr<PJ> usual(proj_normalize_for_visualization(context, operation.get()));
+    if (usual) return usual;
+  }
+  return nullptr;
+}
+
+}  // namespace
+
 struct Transform::Handle {
-  std::unique_ptr<OGRCoordinateTransformation> transformation;
+  ProjPtr<PJ_CONTEXT> context;
+  ProjPtr<PJ> operation;
 };
 
-Transform::Transform(const std::string& from_wkt, const std::string& to_wkt) : handle_(std::make_unique<Handle>()), identity_(same_crs(from_wkt, to_wkt)) {
+Transform::Transform(const std::string& from_wkt, const std::string& to_wkt, const std::optional<Box>& where)
+    : handle_(std::make_shared<Handle>()), identity_(same_crs(from_wkt, to_wkt)) {
   if (identity_) return;
-  const GdalWords words;
-  const auto from = system_of(from_wkt), to = system_of(to_wkt);
-  handle_->transformation.reset(OGRCreateCoordinateTransformation(&from, &to));
-  if (!handle_->transformation) throw std::runtime_error(words.text());
+  std::optional<Box> lonlat;
+  if (where) {
+    // Four corners and the middles of the sides are enough to say where on earth the box lies.
+    const Transform roughly(from_wkt, wgs84_wkt());
+    Box area{HUGE_VAL, HUGE_VAL, -HUGE_VAL, -HUGE_VAL};
+    for (const double u : {0.0, 0.5, 1.0})
+      for (const double v : {0.0, 0.5, 1.0}) {
+        const Point p = roughly({where->west + u * (where->east - where->west), where->south + v * (where->north - where->south)});
+        if (!std::isfinite(p.x)) continue;
+        area = {std::min(area.west, p.x), std::min(area.south, p.y), std::max(area.east, p.x), std::max(area.north, p.y)};
+      }
+    if (area.west <= area.east && area.west >= -180 && area.east <= 180) lonlat = area;
+  }
+  handle_->context.reset(proj_context_create());
+  PJ_CONTEXT* context = handle_->context.get();
+  proj_log_level(context, PJ_LOG_NONE);
+  proj_context_set_enable_network(context, 0);
+  const ProjPtr<PJ> from(proj_create(context, from_wkt.c_str())), to(proj_create(context, to_wkt.c_str()));
+  if (!from || !to) throw std::runtime_error("PROJ does not know one of the systems");
+  auto& operation = handle_->operation;
+  operation = choose(context, from.get(), to.get(), lonlat, PROJ_SPATIAL_CRITERION_STRICT_CONTAINMENT, false);
+  if (!operation) operation = choose(context, from.get(), to.get(), lonlat, PROJ_SPATIAL_CRITERION_PARTIAL_INTERSECTION, false);
+  if (!operation) {
+    operation = choose(context, from.get(), to.get(), lonlat, PROJ_SPATIAL_CRITERION_PARTIAL_INTERSECTION, true);
+    ballpark_ = true;
+  }
+  if (!operation) throw std::runtime_error("PROJ knows no way from " + crs_name(from_wkt) + " to " + crs_name(to_wkt));
+}
+
+Transform::Transform() = default;
+
+Transform Transform::reversed() const {
+  Transform back;
+  back.handle_ = handle_;
+  back.direction_ = -direction_;
+  back.identity_ = identity_;
+  back.ballpark_ = ballpark_;
+  return back;
 }
 
 Transform::~Transform() = default;
@@ -108,19 +177,12 @@ Transform& Transform::operator=(Transform&&) noexcept = default;
 
 bool Transform::apply(std::span<Point> points) const {
   if (identity_ || points.empty()) return true;
-  const GdalWords quiet;
-  std::vector<double> x(points.size()), y(points.size());
-  for (std::size_t i = 0; i < points.size(); ++i) {
-    x[i] = points[i].x;
-    y[i] = points[i].y;
-  }
-  std::vector<int> ok(points.size());
-  handle_->transformation->Transform(static_cast<int>(points.size()), x.data(), y.data(), nullptr, ok.data());
+  proj_trans_generic(handle_->operation.get(), direction_ > 0 ? PJ_FWD : PJ_INV, &points[0].x, sizeof(Point), points.size(), &points[0].y, sizeof(Point), points.size(), nullptr, 0, 0, nullptr, 0, 0);
   bool all = true;
-  for (std::size_t i = 0; i < points.size(); ++i) {
-    const bool good = ok[i] != 0 && std::isfinite(x[i]) && std::isfinite(y[i]);
-    points[i] = good ? Point{x[i], y[i]} : Point{HUGE_VAL, HUGE_VAL};
-    all = all && good;
+  for (Point& p : points) {
+    if (std::isfinite(p.x) && std::isfinite(p.y)) continue;
+    p = {HUGE_VAL, HUGE_VAL};
+    all = false;
   }
   return all;
 }

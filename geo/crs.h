@@ -1,5 +1,5 @@
 #pragma once
-// Coordinate reference systems and transformations (PROJ, through GDAL). x is always east or longitude, y north or latitude.
+// Coordinate reference systems and transformations (GDAL reads them, PROJ transforms). x is always east or longitude, y north or latitude.
 #include <memory>
 #include <optional>
 #include <span>
@@ -29,24 +29,37 @@ struct CrsKind {
 };
 CrsKind crs_kind(const std::string& wkt);
 
-/// From one system to another; not copyable, one thread at a time.
+/// A box in some system's units.
+struct Box {
+  double west = 0, south = 0, east = 0, north = 0;
+};
+
+/// From one system to another; not copyable, one thread at a time. One PROJ operation serves all points: letting the
+/// library choose point by point would tear neighbours apart where choices meet.
 class Transform {
  public:
-  /// Throws std::runtime_error with GDAL's words where there is no way between the systems.
-  Transform(const std::string& from_wkt, const std::string& to_wkt);
+  /// where: the box (source system) that matters; the best operation that covers it without a grid that is not installed
+  /// is taken. Throws std::runtime_error where there is no way between the systems.
+  Transform(const std::string& from_wkt, const std::string& to_wkt, const std::optional<Box>& where = std::nullopt);
   ~Transform();
   Transform(Transform&&) noexcept;
   Transform& operator=(Transform&&) noexcept;
 
   bool identity() const { return identity_; }
+  /// PROJ knows no shift between the two datums and takes them as one: places may be off by a few hundred metres.
+  bool ballpark() const { return ballpark_; }
+  /// The same operation backwards.
+  Transform reversed() const;
   /// In place; false where any point has no image (its coordinates are then infinite).
   bool apply(std::span<Point> points) const;
   Point operator()(Point p) const;
 
  private:
   struct Handle;
-  std::unique_ptr<Handle> handle_;
-  bool identity_ = false;
+  Transform();
+  std::shared_ptr<Handle> handle_;
+  int direction_ = 1;
+  bool identity_ = false, ballpark_ = false;
 };
 
 /// A closed ring carried over with its edges bent: an edge is cut in two (at 0.4 of its length from its smaller end, so

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 #include <gdal_priv.h>
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 
@@ -242,7 +243,15 @@ std::unique_ptr<RasterFile> open_cube_file(const std::string& shown, const std::
   auto root = dataset == nullptr ? nullptr : dataset->GetRootGroup();
   if (root == nullptr) InputLog::fail(shown, "", "cannot be opened; " + log.quote(words.text()), "check that the file is whole");
   auto array = find_variable(*root, shown, variable);
-  log.file(path);
+  if (std::filesystem::is_directory(path)) {
+    std::vector<std::filesystem::path> parts;
+    for (const auto& entry : std::filesystem::recursive_directory_iterator(path))
+      if (entry.is_regular_file()) parts.push_back(entry.path());
+    std::sort(parts.begin(), parts.end());
+    for (const auto& part : parts) log.file(part);
+  } else {
+    log.file(path);
+  }
   return std::make_unique<CubeFile>(std::move(root), std::move(array), shown, log);
 }
 

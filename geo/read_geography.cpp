@@ -17,23 +17,36 @@ double valid_min_share(const Season& season) {
   return season.parameters.known("valid_area_min_share") ? season.parameters["valid_area_min_share"] : kValidAreaMinShare;
 }
 
+// A way from the layer's system; logged where there is none, or only a rough one.
+std::optional<Transform> way_from(const RegionLayer& layer, const std::string& to_wkt, InputLog& log) {
+  try {
+    Transform transform(layer.crs_wkt, to_wkt, box_of(layer));
+    if (transform.ballpark())
+      log.warning(layer.shown, crs_name(layer.crs_wkt), "the shift from this system to " + crs_name(to_wkt) + " is not known and taken as none",
+                  "places may be off by a few hundred metres; give the regions in another reference system");
+    return transform;
+  } catch (const std::runtime_error& error) {
+    log.error(layer.shown, crs_name(layer.crs_wkt), std::string("the regions cannot be brought to ") + crs_name(to_wkt) + ": " + error.what(), "give them in another reference system");
+    return std::nullopt;
+  }
+}
+
 // Regions with area and outline; on the grid where there is one.
 std::vector<RegionOnGrid> place_regions(const RegionLayer& layer, const GridDefinition* grid, Progress& progress, InputLog& log) {
   std::vector<RegionOnGrid> out;
-  std::optional<Transform> to_grid;
-  if (grid != nullptr) {
-    try {
-      to_grid.emplace(layer.crs_wkt, grid->crs_wkt);
-    } catch (const std::runtime_error& error) {
-      log.error(layer.shown, crs_name(layer.crs_wkt), "the regions cannot be brought to the weather grid; " + log.quote(error.what()), "give them in another reference system");
-    }
-  }
+  const auto to_lonlat = way_from(layer, wgs84_wkt(), log);
+  const bool same = grid == nullptr || same_crs(grid->crs_wkt, wgs84_wkt());
+  const auto to_grid = same ? std::nullopt : way_from(layer, grid->crs_wkt, log);
+  if (!to_lonlat || (!same && !to_grid)) return out;
+  report_overlaps(layer, *to_lonlat, log);
+  const double degree_tolerance = bend_tolerance(wgs84_wkt()), grid_tolerance = same ? 0 : bend_tolerance(grid->crs_wkt);
   for (std::size_t i = 0; i < layer.regions.size(); ++i) {
     const RegionShape& shape = layer.regions[i];
-    const auto lonlat = to_lonlat(shape.shape, layer.crs_wkt);
-    const auto bent = to_grid && lonlat ? bend(shape.shape, *to_grid, bend_tolerance(grid->crs_wkt)) : std::nullopt;
-    if (!lonlat || (to_grid && !bent)) {
-      log.error(fmt::format("{}: region \"{}\"", layer.shown, shape.id), "", "part of its outline has no place in the reference system of the weather rasters", "check the outline and its reference system");
+    const auto lonlat = bend(shape.shape, *to_lonlat, degree_tolerance);
+    const auto bent = to_grid ? bend(shape.shape, *to_grid, grid_tolerance) : lonlat;
+    if (!lonlat || !bent) {
+      log.error(fmt::format("{}: region \"{}\"", layer.shown, shape.id), "", "part of its outline has no place in the reference system of the weather rasters",
+                "check the outline and its reference system");
       continue;
     }
     Region region;
@@ -41,7 +54,7 @@ std::vector<RegionOnGrid> place_regions(const RegionLayer& layer, const GridDefi
     region.name = shape.name;
     region.area_ha = lonlat_area_m2(*lonlat) / kSquareMetresPerHectare;
     region.outline_geojson = outline_geojson(*lonlat);
-    out.push_back(bent ? place_region(std::move(region), *bent, *grid) : RegionOnGrid{std::move(region), {}, 0});
+    out.push_back(grid != nullptr ? place_region(std::move(region), *bent, *grid) : RegionOnGrid{std::move(region), {}, 0});
     progress.step(static_cast<long long>(i) + 1, static_cast<long long>(layer.regions.size()));
   }
   return out;
@@ -60,7 +73,6 @@ void read_all(const Season& season, Progress& progress, InputLog& log, GeoReadin
   const bool rasters = !season.rasters.empty();
   std::optional<RegionLayer> layer;
   if (!season.regions.path.empty() || rasters) layer = read_region_layer(season.regions, log);
-  if (layer) report_overlaps(*layer, log);
   WeatherStacks stacks;
   if (rasters) stacks = open_weather(season, log);
   const RasterStack* leader = stacks.leader();

@@ -74,15 +74,18 @@ OgrGeometryPtr to_ogr(const MultiPolygon& shape) {
   return OgrGeometryPtr(many.release());
 }
 
-std::optional<MultiPolygon> to_lonlat(const MultiPolygon& shape, const std::string& crs_wkt) {
-  try {
-    return bend(shape, Transform(crs_wkt, wgs84_wkt()), bend_tolerance(wgs84_wkt()));
-  } catch (const std::runtime_error&) {
-    return std::nullopt;
-  }
+std::optional<Box> box_of(const RegionLayer& layer) {
+  std::optional<Box> box;
+  for (const auto& region : layer.regions)
+    for (const auto& polygon : region.shape)
+      for (const auto& p : polygon.outer) {
+        if (!box) box = Box{p.x, p.y, p.x, p.y};
+        box = Box{std::min(box->west, p.x), std::min(box->south, p.y), std::max(box->east, p.x), std::max(box->north, p.y)};
+      }
+  return box;
 }
 
-void report_overlaps(const RegionLayer& layer, InputLog& log) {
+void report_overlaps(const RegionLayer& layer, const Transform& to_lonlat, InputLog& log) {
   const GdalWords quiet;
   std::vector<OgrGeometryPtr> shapes;
   std::vector<OGREnvelope> boxes;
@@ -96,7 +99,7 @@ void report_overlaps(const RegionLayer& layer, InputLog& log) {
       if (boxes[a].Intersects(boxes[b]) == 0) continue;
       const OgrGeometryPtr shared(shapes[a]->Intersection(shapes[b].get()));
       if (!shared || shared->IsEmpty() != 0) continue;
-      const auto lonlat = to_lonlat(polygons_of(*shared), layer.crs_wkt);
+      const auto lonlat = bend(polygons_of(*shared), to_lonlat, bend_tolerance(wgs84_wkt()));
       if (!lonlat) continue;
       const double ha = lonlat_area_m2(*lonlat) / kSquareMetresPerHectare;
       if (ha < kSmallestOverlapHa) continue;

@@ -24,10 +24,10 @@ struct RegionLayer {
 /// Reads the layer. Invalid rings are repaired with a warning; everything wrong goes to the log. nullopt: the layer cannot be used at all.
 std::optional<RegionLayer> read_region_layer(const RegionSource& source, InputLog& log);
 
-/// Names every pair of regions that share at least 1 ha, with the area.
-void report_overlaps(const RegionLayer& layer, InputLog& log);
+/// Names every pair of regions that share at least 1 ha, with the area. to_lonlat: from the layer's system to WGS84.
+void report_overlaps(const RegionLayer& layer, const Transform& to_lonlat, InputLog& log);
 
-/// Geometry in longitude and latitude (WGS84), edges bent; nullopt where it has no image.
-std::optional<MultiPolygon> to_lonlat(const MultiPolygon& shape, const std::string& crs_wkt);
+/// The box of all regions, in the layer's system; nullopt without regions.
+std::optional<Box> box_of(const RegionLayer& layer);
 
 }  // namespace rickyard

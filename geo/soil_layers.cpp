@@ -124,8 +124,11 @@ void each_pixel(const std::vector<const RasterStack*>& layers, const GridDefinit
                 const std::function<void(const Pixel&)>& take) {
   if (cells.empty()) return;
   const GridDefinition& pixels = layers.front()->grid();
-  const Transform to_grid(pixels.crs_wkt, grid.crs_wkt), to_pixels(grid.crs_wkt, pixels.crs_wkt);
   const CellFinder finder(grid, cells);
+  const Window& held = finder.window();
+  const Transform to_pixels(grid.crs_wkt, pixels.crs_wkt,
+                            Box{grid.x_of(held.column), grid.y_of(held.row + held.rows), grid.x_of(held.column + held.columns), grid.y_of(held.row)});
+  const Transform to_grid = to_pixels.reversed();
   const Window window = pixel_window(pixels, grid, finder.window(), to_pixels);
   std::vector<char> seen(cells.size(), 0);
   const std::vector<double> nothing(layers.size(), std::numeric_limits<double>::quiet_NaN());

@@ -135,7 +135,7 @@ AxisFault first_fault_in_days(ModelCalendar calendar, std::span<const ModelDate>
     if (here == before) return {band, fmt::format("{} comes twice", to_text(dates[i]))};
     if (here < before) return {band, fmt::format("{} comes after {}", to_text(dates[i]), to_text(dates[i - 1]))};
     if (here > before + 1)
-      return {band, fmt::format("{} days are missing between {} and {}", here - before - 1, to_text(dates[i - 1]), to_text(dates[i]))};
+      return {band, fmt::format("{} missing between {} and {}", here - before == 2 ? "1 day is" : fmt::format("{} days are", here - before - 1), to_text(dates[i - 1]), to_text(dates[i]))};
   }
   return {};
 }
@@ -149,7 +149,7 @@ AxisFault first_fault_in_months(std::span<const ModelDate> dates) {
     if (here == before) return {band, fmt::format("{} comes twice", text(dates[i]))};
     if (here < before) return {band, fmt::format("{} comes after {}", text(dates[i]), text(dates[i - 1]))};
     if (here > before + 1)
-      return {band, fmt::format("{} months are missing between {} and {}", here - before - 1, text(dates[i - 1]), text(dates[i]))};
+      return {band, fmt::format("{} missing between {} and {}", here - before == 2 ? "1 month is" : fmt::format("{} months are", here - before - 1), text(dates[i - 1]), text(dates[i]))};
   }
   return {};
 }

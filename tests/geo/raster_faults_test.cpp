@@ -100,7 +100,7 @@ TEST_CASE("days out of order, twice, or missing") {
     return lines(scene.read().problems);
   };
   const std::string remedy = "; give every day once, in order; where bands are months, state step = \"month\" in [rasters.rain]";
-  CHECK(with_dates("2001-01-01\n2001-01-03\n2001-01-02\n") == "error: rain.tif: band 2 (2001-01-03): days do not follow each other: 1 days are missing between 2001-01-01 and 2001-01-03" + remedy);
+  CHECK(with_dates("2001-01-01\n2001-01-03\n2001-01-02\n") == "error: rain.tif: band 2 (2001-01-03): days do not follow each other: 1 day is missing between 2001-01-01 and 2001-01-03" + remedy);
   CHECK(with_dates("2001-01-02\n2001-01-03\n2001-01-01\n") == "error: rain.tif: band 3 (2001-01-01): days do not follow each other: 2001-01-01 comes after 2001-01-03" + remedy);
   CHECK(with_dates("2001-01-01\n2001-01-02\n2001-01-02\n") == "error: rain.tif: band 3 (2001-01-02): days do not follow each other: 2001-01-02 comes twice" + remedy);
   CHECK(with_dates("2001-01-01\n2001-1-2\n2001-01-03\n") == "error: rain.csv: line 2: \"2001-1-2\" is not a date YYYY-MM-DD; give one date YYYY-MM-DD a line, one line a band");
