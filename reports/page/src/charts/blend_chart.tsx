@@ -1,6 +1,7 @@
 // Origins by month as stacked bars of means under the need; the same chart small for single weather years.
 import * as Plot from "@observablehq/plot";
 import type { JSX } from "preact";
+import type { Blend } from "../document/types";
 import { zero } from "../document/selections";
 import type { MonthTotal, Origin } from "../document/selections";
 import { colourOf, fillOf } from "../look/origins";
@@ -10,6 +11,9 @@ import { monthAxis, tonneAxis } from "./months";
 
 interface Bar { month: string; origin: Origin; old: boolean; y1: number; y2: number }
 
+// The document gives single years in tonnes as weighed; bars stand against need, so they take the mean rate of need tonnes to tonnes.
+const needRate = (b: Blend): number => (zero(b.t.mean) > 0 ? zero(b.t_equiv.mean) / zero(b.t.mean) : 1);
+
 const isOld = (crop: number | null, season: number | null): boolean => crop !== null && season !== null && crop < season;
 
 /** Bars of one chart: means (year null) or one weather year by its place in the document. */
@@ -17,9 +21,9 @@ function stack(months: readonly MonthTotal[], origins: readonly Origin[], year: 
   const bars: Bar[] = [], unmet: { month: string; y1: number; y2: number }[] = [];
   for (const m of months) {
     let y = 0;
-    for (const origin of origins) for (const old of [true, false]) {
+    for (const old of [true, false]) for (const origin of origins) {
       let t = 0;
-      for (const p of m.parts) if (origin.members.includes(p.blend.origin) && isOld(p.blend.crop_year, cropYear) === old) t += year === null ? p.t : zero(p.blend.by_year_t[year] ?? null);
+      for (const p of m.parts) if (origin.members.includes(p.blend.origin) && isOld(p.blend.crop_year, cropYear) === old) t += year === null ? p.t : zero(p.blend.by_year_t[year] ?? null) * needRate(p.blend);
       if (t > 0) bars.push({ month: m.month, origin, old, y1: y, y2: y + t });
       y += t;
     }

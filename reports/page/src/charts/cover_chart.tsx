@@ -41,8 +41,9 @@ export function CoverChart({ plan, months, origins }: { plan: Plan; months: Mont
   const labels = kCoverKinds.flatMap((name, kind) => {
     const best = bars.filter((b) => b.kind === kind).sort((a, b) => (b.y2 - b.y1) - (a.y2 - a.y1))[0];
     const index = best ? names.indexOf(best.month) : -1, room = index >= 0 ? (names.length - index) * step : 0;
-    return best && ((best.y2 - best.y1) / top) * (height - 80) > 15 ? [{ name, kind, month: best.month, y: (best.y1 + best.y2) / 2, end: room < 130 }] : [];
+    return best && ((best.y2 - best.y1) / top) * (height - 80) > 34 ? [{ name, kind, month: best.month, y: (best.y1 + best.y2) / 2, end: room < 130 }] : [];
   });
+  const keyed = kCoverKinds.map((name, kind) => ({ name, kind })).filter((k) => bars.some((b) => b.kind === k.kind) && (width < 560 || !labels.some((l) => l.kind === k.kind)));
   const options: Plot.PlotOptions = {
     width, height, marginLeft: left, marginRight: 12, marginBottom: 62, marginTop: 22,
     x: { domain: names, type: "band", padding: 0 }, y: { domain: [0, top] },
@@ -56,7 +57,7 @@ export function CoverChart({ plan, months, origins }: { plan: Plan; months: Mont
   };
   return (
     <div ref={ref}>
-      {width > 0 && width < 560 && <p class="key">{kCoverKinds.map((name, kind) => <span key={name}><svg class="swatch" width="10" height="10" aria-hidden="true"><rect width="10" height="10" style={{ fill: kFills[kind] ?? "none" }} /></svg> {name}</span>)}</p>}
+      {width > 0 && keyed.length > 0 && <p class="key">{keyed.map(({ name, kind }) => <span key={name}><svg class="swatch" width="10" height="10" aria-hidden="true"><rect width="10" height="10" style={{ fill: kFills[kind] ?? "none" }} /></svg> {name}</span>)}</p>}
       {width > 0 && <Ground options={options} deps={[plan, width, height]}>
         {(s) => {
           const dots: Dot[] = months.flatMap((m, i) => {

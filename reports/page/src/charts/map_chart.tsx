@@ -98,6 +98,7 @@ export function MapChart({ plan, map, origins, numbers }: { plan: Plan; map: Map
       {geo && <>
         <svg class="map" viewBox={`0 0 ${geo.width} ${geo.height}`} width={geo.width} height={geo.height} aria-hidden="true">
           <clipPath id="land"><path d={geo.outlines.map((o) => o.d).join("")} /></clipPath>
+          <path d={geo.outlines.map((o) => o.d).join("")} class="ground-land" />
           <g clip-path="url(#land)">{geo.cells.map((d, i) => <path key={i} d={d} class="cell" style={{ fill: `var(--map-${shade(i, geo.cells.length)})`, stroke: `var(--map-${shade(i, geo.cells.length)})` }} />)}</g>
           {geo.outlines.map((o) => <path key={o.region} d={o.d} class={geo.cells.length ? "outline" : "outline empty"} />)}
           {labels.map((l) => {
@@ -112,7 +113,7 @@ export function MapChart({ plan, map, origins, numbers }: { plan: Plan; map: Map
           })}
         </svg>
         <div class="map-foot">
-          {geo.breaks.length > 1 && <p class="scale"><span>t/ha that qualifies, mean of years:</span>{geo.cells.map((_, i) => <span key={i} class="class"><svg width="28" height="10" aria-hidden="true"><rect width="28" height="10" style={{ fill: `var(--map-${shade(i, geo.cells.length)})` }} /></svg>{count(geo.breaks[i] ?? null, digits(geo.breaks))}–{count(geo.breaks[i + 1] ?? null, digits(geo.breaks))}</span>)}</p>}
+          {geo.breaks.length > 1 && <p class="scale"><span>t/ha that qualifies, mean of years:</span>{geo.cells.map((_, i) => <span key={i} class="class"><svg width="28" height="10" aria-hidden="true"><rect width="28" height="10" style={{ fill: `var(--map-${shade(i, geo.cells.length)})` }} /></svg>{count(geo.breaks[i] ?? null, digits(geo.breaks))}–{count(geo.breaks[i + 1] ?? null, digits(geo.breaks))}</span>)}<span class="class"><svg width="28" height="10" aria-hidden="true"><rect class="blank" width="28" height="10" /></svg>no figure</span></p>}
           <p class="km"><svg width={geo.kmPx + 2} height="8" aria-hidden="true"><path d={`M1,1v6h${geo.kmPx}v-6`} /></svg> {count(geo.km, geo.km < 1 ? 1 : 0)} km <span class="north" aria-label="north is up">N ↑</span></p>
           {followed && <p class="note">In red: t/ha of each region in {choice.name(choice.shown ?? 0)}. Cells keep the mean; the document has no cells by year.</p>}
         </div>

@@ -16,7 +16,7 @@ export function StockChart({ plan, origins }: { plan: Plan; origins: Origin[] })
   const [ref, width] = useWidth(), names = [...new Set(plan.months.map((m) => m.month))].sort(), season = plan.season.crop_year, bars: Bar[] = [];
   for (const month of names) {
     let y = 0;
-    for (const origin of origins) for (const old of [true, false]) {
+    for (const old of [true, false]) for (const origin of origins) {
       let t = 0;
       for (const s of plan.stock) if (s.month === month && origin.members.includes(s.origin) && (s.crop_year !== null && season !== null && s.crop_year < season) === old) t += zero(s.closing_t.mean);
       if (t > 0) bars.push({ month, origin, old, y1: y, y2: (y += t) });

@@ -66,9 +66,9 @@ export function ShortTogether({ rows, years }: { rows: { region: Region; index: 
         {!(at >= 0 && (at + 0.5) * step < 130) && <text class="tick" x={left} y={height - 5}>leanest year</text>}{!(at >= 0 && width - left - (at + 0.5) * step < 130) && <text class="tick" x={width} y={height - 5} text-anchor="end">fullest year</text>}
         {at >= 0 && <g class="shown"><rect class="frame" x={left + at * step - 1} y={top - 2} width={step + 1.2} height={rows.length * rowHeight + 2} /><text x={Math.max(left + 20, Math.min(width - 20, left + (at + 0.5) * step))} y={height - 5} text-anchor="middle">{choice.name(sorted[at]?.year ?? 0)}</text></g>}
       </svg>}
-      <p class="scale"><span>against the region’s own middle year:</span>{["over 25 % below", "10–25 % below", "3–10 % below", "within 3 %", "3–10 % above", "over 10 % above"].map((words, k) => <span class="class" key={k}><svg width="28" height="10" aria-hidden="true"><rect width="28" height="10" style={{ fill: `var(--apart-${k})` }} /></svg>{words}</span>)}</p>
+      <p class="scale"><span>against the region’s own middle year:</span>{["over 40 % below", "15–40 % below", "5–15 % below", "within 5 %", "5–15 % above", "15–40 % above", "over 40 % above"].map((words, k) => <span class="class" key={k}><svg width="28" height="10" aria-hidden="true"><rect width="28" height="10" style={{ fill: `var(--apart-${k})` }} /></svg>{words}</span>)}</p>
     </div>
   );
 }
 
-const apart = (ratio: number): number => (ratio < 0.75 ? 0 : ratio < 0.9 ? 1 : ratio < 0.97 ? 2 : ratio <= 1.03 ? 3 : ratio <= 1.1 ? 4 : 5);
+const apart = (ratio: number): number => (ratio < 0.6 ? 0 : ratio < 0.85 ? 1 : ratio < 0.95 ? 2 : ratio <= 1.05 ? 3 : ratio <= 1.15 ? 4 : ratio <= 1.4 ? 5 : 6);

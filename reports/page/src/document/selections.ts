@@ -89,7 +89,7 @@ function merged(each: readonly Plain[]): Plain[] {
   const kept = new Set([...each].sort((a, b) => b.t - a.t).slice(0, kMostOrigins - 2).map((o) => o.name));
   const group = (home: boolean): Plain[] => {
     const rest = each.filter((o) => o.home === home && !kept.has(o.name)), first = rest[0];
-    return first === undefined ? [] : rest.length === 1 ? [first] : [{ name: `${rest.length} smaller ${home ? "home" : "bought"} origins`, home, members: rest.map((o) => o.name), t: sum(rest.map((o) => o.t)) }];
+    return first === undefined ? [] : rest.length === 1 ? [first] : [{ name: `${rest.length} more ${home ? "home" : "bought"}`, home, members: rest.map((o) => o.name), t: sum(rest.map((o) => o.t)) }];
   };
   return [true, false].flatMap((home) => [...each.filter((o) => o.home === home && kept.has(o.name)), ...group(home)]);
 }

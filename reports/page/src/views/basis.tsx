@@ -18,18 +18,32 @@ export function Basis({ plan, years }: { plan: Plan; years: readonly YearTotal[]
   const n = plan.need;
   return (
     <View id="basis" question="What is it built on?" answer={basisAnswer(plan)}>
-      {plan.warnings.length > 0 && <Figure title="What to know before trusting it" class="text-wide" said={say`${plural(plan.warnings.length, "warning")} from this run.`}><ul class="listed">{plan.warnings.map((w, i) => <li key={i} dir="auto">{w}</li>)}</ul></Figure>}
+      {plan.warnings.length > 0 && <Figure title="What to know before trusting it" class="text-wide" said={say`${plural(plan.warnings.length, "warning")} from this run.`}><Warnings all={plan.warnings} /></Figure>}
       {n.steps.length > 0 && (
         <Figure title="From litres to barley" class="text-wide" said={n.spirit_lpa !== null && n.spirit_lpa > 0 ? say`${count(n.spirit_lpa)} litres of pure alcohol take ${tonnes(n.malt_t)} t of malt and ${tonnes(n.barley_t)} t of barley at intake.` : say`${tonnes(n.malt_t)} t of malt take ${tonnes(n.barley_t)} t of barley at intake.`}>
           <Table caption="Steps from demand to barley" columns={[{ head: "step" }, { head: "factor" }, { head: "status", text: true }]} rows={n.steps.map((s, i): Cell[] => [s.name, { v: s.factor, f: factor, at: `need.steps.${i}.factor` }, s.status])} />
         </Figure>
       )}
       <Assumptions all={plan.assumptions} />
-      <Figure title="Files read" class="text-wide" said={say`${plural(plan.inputs.length, "file")}; the first signs of each SHA-256 are here, all of them in manifest.json.`}>
-        <Table caption="Inputs" columns={[{ head: "file" }, { head: "what for", text: true }, { head: "SHA-256", text: true }]} rows={plan.inputs.map((x): Cell[] => [x.path, x.role, { node: <code title={x.sha256}>{x.sha256.slice(0, 12)}</code> }])} />
+      <Figure title="Files read" class="text-wide" said={say`${plural(plan.inputs.length, "file")}; the first signs of each SHA-256 are in the list, all of them in manifest.json.`} proof={
+        <Table long caption="Inputs" columns={[{ head: "file" }, { head: "what for", text: true }, { head: "SHA-256", text: true }]} rows={plan.inputs.map((x): Cell[] => [x.path, x.role, { node: <code title={x.sha256}>{x.sha256.slice(0, 12)}</code> }])} />}>
+        <p class="roles">{roles(plan)}</p>
       </Figure>
       <Years plan={plan} years={years} />
     </View>
+  );
+}
+
+const roles = (plan: Plan): string => [...new Set(plan.inputs.map((x) => x.role))].map((role) => { const n = plan.inputs.filter((x) => x.role === role).length; return n > 1 ? `${role} (${n} files)` : role; }).join(", ");
+
+// Warnings that differ only in what they quote are told once, with the rest of them folded under the first.
+function Warnings({ all }: { all: string[] }): JSX.Element {
+  const paper = usePaper(), groups = new Map<string, string[]>();
+  for (const w of all.map((x) => x.replace(/^warning: /, ""))) { const key = w.replace(/"[^"]*"/g, '""'); groups.set(key, [...(groups.get(key) ?? []), w]); }
+  return (
+    <ul class="listed">
+      {[...groups.values()].map(([first, ...more], i) => <li key={i} dir="auto">{first}{more.length > 0 && <Proof open={paper} label={`and ${more.length} more like it`}><ul>{more.map((m, k) => <li key={k} dir="auto">{m}</li>)}</ul></Proof>}</li>)}
+    </ul>
   );
 }
 

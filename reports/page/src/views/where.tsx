@@ -18,7 +18,7 @@ export function Where({ plan, months, years, origins }: { plan: Plan; months: Mo
   return (
     <View id="where" question="Where does it come from?" answer={whereAnswer(origins, months)} notes={<>
       <p>Home regions run from dry to wet, judged by what drought takes less what waterlogging takes. Bought grain is hatched.</p>
-      <p>The main chart and the map are means over all years; no single year looks like them.</p>
+      <p>The main chart and the map are means over all years; no single year looks like them. In single years tonnes are turned into tonnes of need at the mean rate of their source.</p>
     </>}>
       <RegionMap plan={plan} origins={origins} />
       <BlendByMonth plan={plan} years={years} origins={origins} />
