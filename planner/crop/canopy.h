@@ -15,7 +15,9 @@ inline double cover_share(const StageSettings& stages, const LightSettings& ligh
 }
 
 /// Fraction of light intercepted (Monsi & Saeki): 1 - exp(-k x leaf area), leaf area = full leaf area x share.
-inline double light_intercepted(const LightSettings& light, double share) { return 1 - std::exp(-light.extinction * light.leaf_area_full * share); }
+inline double light_intercepted(const LightSettings& light, double share) {
+  return 1 - std::exp(-light.extinction * light.leaf_area_full * share);
+}
 
 /// Basal crop coefficient between emergence and ripeness: initial to mid with growing cover, mid to end with its decline.
 inline double basal_coefficient(const WaterSettings& water, const LightSettings& light, double thermal_cd, double share) {

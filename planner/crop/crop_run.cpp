@@ -21,8 +21,8 @@ struct Work {
   CropSettings settings;
   CellDayReader reader;
   std::vector<SeasonWindow> windows;
-  std::vector<int> units;                       // union of the runs' units, ascending
-  std::vector<std::vector<int>> position;       // [run][land unit], place in the run's units or -1
+  std::vector<int> units;                  // union of the runs' units, ascending
+  std::vector<std::vector<int>> position;  // [run][land unit], place in the run's units or -1
 };
 
 // Weather of one season for the lanes of a block: [season day - begin][lane], lane fastest.
@@ -49,8 +49,11 @@ class BlockWeather {
     for (std::size_t d = 0; d < static_cast<std::size_t>(days); ++d)
       for (std::size_t lane = 0; lane < lanes; ++lane) {
         const auto& from = series_[cell_of_lane_[lane]];
-        days_[d * lanes + lane] = {from.rain_mm[d], d > 0 ? from.rain_mm[d - 1] : 0, from.tmin_c[d], from.tmax_c[d], from.et0_mm[d],
-                                   from.radiation_mj[d], from.daylight_h[d], from.vapour_kpa.empty() ? -1 : from.vapour_kpa[d], from.warmth[d]};
+        days_[d * lanes + lane] = {from.rain_mm[d],    d > 0 ? from.rain_mm[d - 1] : 0,
+                                   from.tmin_c[d],     from.tmax_c[d],
+                                   from.et0_mm[d],     from.radiation_mj[d],
+                                   from.daylight_h[d], from.vapour_kpa.empty() ? -1 : from.vapour_kpa[d],
+                                   from.warmth[d]};
       }
   }
 
@@ -126,7 +129,8 @@ void run_block(const Work& work, std::size_t block, CropRecords& out) {
     weather.read(work.windows[y]);
     for (std::size_t i = 0; i < runs.size(); ++i) {
       auto& records = out.records[run_index[i]];
-      if (y == 0 && work.season.start == SeasonStart::previous_year) runs[i].season(work.windows[y], y, weather, BlockRun::Keep::no, records);
+      if (y == 0 && work.season.start == SeasonStart::previous_year)
+        runs[i].season(work.windows[y], y, weather, BlockRun::Keep::no, records);
       runs[i].season(work.windows[y], y, weather, BlockRun::Keep::yes, records);
     }
   }
@@ -142,19 +146,26 @@ std::vector<int> union_of_units(const std::vector<CropRun>& runs) {
 
 void refuse_other_grid(const Land& land, const WeatherArchive& archive) {
   const auto size = static_cast<std::size_t>(archive.cells) * static_cast<std::size_t>(archive.days);
-  const bool fits = static_cast<std::size_t>(archive.cells) == land.cells.size() && archive.rain_cmm.size() == size && archive.tmin_cc.size() == size && archive.tmax_cc.size() == size;
+  const bool fits = static_cast<std::size_t>(archive.cells) == land.cells.size() && archive.rain_cmm.size() == size &&
+                    archive.tmin_cc.size() == size && archive.tmax_cc.size() == size;
   if (!fits) throw std::logic_error("weather archive and land hold different cells or days");
 }
 
 }  // namespace
 
-CropRecords run_crop(const Land& land, const WeatherArchive& archive, const std::vector<CropRun>& runs, const Season& season, const SeasonPatch& patch,
-                     int threads, Progress* progress) {
+CropRecords run_crop(const Land& land, const WeatherArchive& archive, const std::vector<CropRun>& runs, const Season& season,
+                     const SeasonPatch& patch, int threads, Progress* progress) {
   refuse_other_grid(land, archive);
   std::vector<MonthDay> planned;
   for (const auto& run : runs) planned.push_back(run.planned);
-  Work work{land, season, runs, CropSettings::from(season.parameters), CellDayReader(archive, land.cells, WeatherSettings::from(season.parameters), patch),
-            season_windows(season, archive, planned), union_of_units(runs), {}};
+  Work work{land,
+            season,
+            runs,
+            CropSettings::from(season.parameters),
+            CellDayReader(archive, land.cells, WeatherSettings::from(season.parameters), patch),
+            season_windows(season, archive, planned),
+            union_of_units(runs),
+            {}};
   CropRecords out;
   out.runs = runs;
   for (const auto& window : work.windows) out.harvest_years.push_back(window.harvest_year);

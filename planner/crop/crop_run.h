@@ -12,7 +12,7 @@ namespace rickyard {
 /// patch: rain_factor and temperature_shift_c change the quantised weather; planned dates are taken from `runs` as they are.
 /// threads: 0 = all cores; the same bits for any number. progress may be null.
 /// InputError where the archive holds no whole season, or a day is missing in a cell that is used (cell and date named).
-CropRecords run_crop(const Land& land, const WeatherArchive& archive, const std::vector<CropRun>& runs, const Season& season, const SeasonPatch& patch,
-                     int threads, Progress* progress);
+CropRecords run_crop(const Land& land, const WeatherArchive& archive, const std::vector<CropRun>& runs, const Season& season,
+                     const SeasonPatch& patch, int threads, Progress* progress);
 
 }  // namespace rickyard

@@ -24,7 +24,7 @@ struct WaterSettings {
 };
 
 struct YieldSettings {
-  std::array<double, 3> ky;  // to stem extension, to heading, grain fill
+  std::array<double, 3> ky;                                               // to stem extension, to heading, grain fill
   double waterlogged_air_frac, waterlogging_loss, waterlogging_loss_max;  // losses as fractions
   double frost_c, frost_window_cd, frost_loss, frost_loss_max;
   double heat_c, heat_loss;

@@ -24,7 +24,8 @@ void FieldSeason::sow_if_fit(const CropSettings& settings, int season_day, const
   const double mean_c = weather.warmth / 200.0;
   soil_c_ = season_day == window_.begin ? mean_c : soil_temperature_next(soil_c_, mean_c, settings.sowing.soil_weight);
   if (record_.sown >= 0) return;
-  const bool workable = watch_day(settings.sowing, soil_c_, mean_c, weather.rain_mm, drilling_layer_frac(soil_, water_), soil_.workable_frac, watch_);
+  const bool workable =
+      watch_day(settings.sowing, soil_c_, mean_c, weather.rain_mm, drilling_layer_frac(soil_, water_), soil_.workable_frac, watch_);
   if (season_day < plan_.planned) return;
   const bool waited = season_day >= plan_.planned + plan_.wait_days;
   if (watch_.workable < 2 && !waited) return;
@@ -76,7 +77,8 @@ void FieldSeason::keep_balance(const CropSettings& settings, int season_day, con
   if (season_day < window_.autumn) return;
   const double depletion = full_depletion_mm(soil_, water_);
   if (season_day == window_.autumn) record_.deficit_oct1_mm = depletion;
-  if (record_.field_capacity_regained < 0 && depletion <= settings.water.field_capacity_slack_mm) record_.field_capacity_regained = day_mark(season_day);
+  if (record_.field_capacity_regained < 0 && depletion <= settings.water.field_capacity_slack_mm)
+    record_.field_capacity_regained = day_mark(season_day);
   if (season_day <= window_.winter_end) record_.drainage_winter_mm += water.drainage_mm;
 }
 
@@ -119,14 +121,17 @@ CropRecord FieldSeason::finish(const CropSettings& settings) const {
   CropRecord r = record_;
   r.duration = kPhotosyntheticShare * light_mj_ / settings.light.reference_mj_m2;
   r.water_factor = 1;
-  for (std::size_t stage = 0; stage < et_mm_.size(); ++stage) r.water_factor *= water_yield_factor(rules.ky[stage], et_mm_[stage], et_potential_mm_[stage]);
+  for (std::size_t stage = 0; stage < et_mm_.size(); ++stage)
+    r.water_factor *= water_yield_factor(rules.ky[stage], et_mm_[stage], et_potential_mm_[stage]);
   r.water_loss_share = 1 - r.water_factor;
   r.waterlogging_factor = capped_loss_factor(rules.waterlogging_loss, r.waterlogged_days, rules.waterlogging_loss_max);
   r.frost_factor = capped_loss_factor(rules.frost_loss, r.frost_nights, rules.frost_loss_max);
   r.heat_factor = std::max(1 - rules.heat_loss * r.heat_degree_days, 0.0);
   // A crop that no combine day reaches by the season's end is lost.
-  r.harvest_factor = r.harvested < 0 ? 0 : capped_loss_factor(settings.harvest.loss_per_wet_day, r.wet_days_harvest, settings.harvest.loss_max);
-  r.relative_yield = r.duration * r.sowing_factor * r.water_factor * r.waterlogging_factor * r.heat_factor * r.frost_factor * r.harvest_factor;
+  r.harvest_factor =
+      r.harvested < 0 ? 0 : capped_loss_factor(settings.harvest.loss_per_wet_day, r.wet_days_harvest, settings.harvest.loss_max);
+  r.relative_yield =
+      r.duration * r.sowing_factor * r.water_factor * r.waterlogging_factor * r.heat_factor * r.frost_factor * r.harvest_factor;
   r.storage_change_mm = (water_.root_mm + water_.lower_mm) - (start_.root_mm + start_.lower_mm);
   return r;
 }

@@ -15,13 +15,13 @@ namespace rickyard {
 struct FieldWeather {
   double rain_mm = 0, rain_before_mm = 0;  // the day; the day before (0 on the first day of the simulation)
   double tmin_c = 0, tmax_c = 0, et0_mm = 0, radiation_mj = 0, daylight_h = 0;
-  double vapour_kpa = -1;                  // negative: not known, e0(tmin) stands in
-  int warmth = 0;                          // tmin + tmax in 0.01 C
+  double vapour_kpa = -1;  // negative: not known, e0(tmin) stands in
+  int warmth = 0;          // tmin + tmax in 0.01 C
 };
 
 /// The order for one run in one season.
 struct FieldPlan {
-  int planned = 0;            // season day from which the crop may be sown
+  int planned = 0;  // season day from which the crop may be sown
   int wait_days = 0;
   double thermal_factor = 1;
 };
@@ -52,9 +52,9 @@ class FieldSeason {
   SowingWatch watch_;
   Phase phase_ = Phase::fallow;
   double soil_c_ = 0, thermal_units_ = 0, thermal_cd_ = 0;
-  double light_mj_ = 0;                                     // intercepted, of all wavelengths
-  std::array<double, 3> et_mm_{}, et_potential_mm_{};       // leaves, stem, grain fill
-  std::array<double, kFillDays> depletion_{};               // of the last six weeks, by season day modulo 42
+  double light_mj_ = 0;                                // intercepted, of all wavelengths
+  std::array<double, 3> et_mm_{}, et_potential_mm_{};  // leaves, stem, grain fill
+  std::array<double, kFillDays> depletion_{};          // of the last six weeks, by season day modulo 42
   CropRecord record_;
 };
 

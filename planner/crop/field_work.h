@@ -12,12 +12,15 @@ struct SowingWatch {
   int warm = 0, workable = 0;
 };
 
-/// Looks at one day before sowing: soil_c of the day, water fraction of the drilling layer at the end of the day before. Returns whether the day is workable.
-inline bool watch_day(const SowingSettings& rules, double soil_c, double mean_air_c, double rain_mm, double drilling_layer_frac, double workable_frac, SowingWatch& watch) {
+/// Looks at one day before sowing: soil_c of the day, water fraction of the drilling layer at the end of the day before. Returns whether
+/// the day is workable.
+inline bool watch_day(const SowingSettings& rules, double soil_c, double mean_air_c, double rain_mm, double drilling_layer_frac,
+                      double workable_frac, SowingWatch& watch) {
   constexpr int kWarmDays = 3;
   constexpr double kSlack = 1e-9;  // soil drained to field capacity counts as being at it
   watch.warm = soil_c >= rules.soil_c ? watch.warm + 1 : 0;
-  const bool workable = watch.warm >= kWarmDays && rain_mm < rules.rain_max_mm && mean_air_c > rules.frozen_c && drilling_layer_frac <= workable_frac + kSlack;
+  const bool workable = watch.warm >= kWarmDays && rain_mm < rules.rain_max_mm && mean_air_c > rules.frozen_c &&
+                        drilling_layer_frac <= workable_frac + kSlack;
   watch.workable = workable ? watch.workable + 1 : 0;
   return workable;
 }

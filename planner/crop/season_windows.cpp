@@ -57,7 +57,8 @@ std::vector<SeasonWindow> season_windows(const Season& season, const WeatherArch
   for (int year = first_year; year <= last_year; ++year) {
     const auto window = window_of(season, year, archive_first);
     if (window.days <= window.carry)
-      refuse("season.toml (season_end)", to_text(season.season_end), "the season ends before the next one starts", "give a season_end on or after the day before season_start");
+      refuse("season.toml (season_end)", to_text(season.season_end), "the season ends before the next one starts",
+             "give a season_end on or after the day before season_start");
     if (window.first + window.days > archive.days) continue;
     int latest_begin = run_on ? 0 : window.days;
     if (!run_on)
@@ -67,8 +68,9 @@ std::vector<SeasonWindow> season_windows(const Season& season, const WeatherArch
   if (windows.empty())
     refuse("rasters", fmt::format("{} to {}", to_text(archive.first_day), to_text(date_of(archive_first + archive.days - 1))),
            "the weather archive holds no whole season from season_start to season_end",
-           run_on ? "give at least 14 months of weather from season_start on, or set start = \"field_capacity\" where it begins before sowing"
-                  : "give weather from before the planned sowing date to season_end");
+           run_on
+               ? "give at least 14 months of weather from season_start on, or set start = \"field_capacity\" where it begins before sowing"
+               : "give weather from before the planned sowing date to season_end");
   return windows;
 }
 

@@ -11,13 +11,13 @@ namespace rickyard {
 /// `first` is the archive day of season day 0 and is negative where the archive begins later.
 struct SeasonWindow {
   int harvest_year = 0;
-  int first = 0;         // archive day of season day 0
-  int begin = 0;         // season day on which the simulation starts: 0, or the first day of the archive
-  int days = 0;          // season days; 426 from 1 September to 31 October, 427 in a leap year
-  int carry = 0;         // last season day before the next season starts: its evening is the next season's beginning
-  int autumn = 0;        // one month after the first day: 1 October
-  int winter_end = 0;    // seven months after the first day, less a day: 31 March
-  int summer_end = 0;    // eleven months after the first day, less a day: 31 July
+  int first = 0;       // archive day of season day 0
+  int begin = 0;       // season day on which the simulation starts: 0, or the first day of the archive
+  int days = 0;        // season days; 426 from 1 September to 31 October, 427 in a leap year
+  int carry = 0;       // last season day before the next season starts: its evening is the next season's beginning
+  int autumn = 0;      // one month after the first day: 1 October
+  int winter_end = 0;  // seven months after the first day, less a day: 31 March
+  int summer_end = 0;  // eleven months after the first day, less a day: 31 July
 };
 
 /// Season day of a month-day in the season of `harvest_year`: the first such date on or after the season's first day.

@@ -15,7 +15,8 @@ bool is_fraction(double value) { return value >= 0 && value <= 1; }
 
 SoilLimits saxton_rawls(double sand_frac, double clay_frac, double organic_matter_pct) {
   const double S = sand_frac, C = clay_frac, OM = organic_matter_pct;
-  if (!is_fraction(S) || !is_fraction(C) || S + C > 1 + 1e-9) throw std::domain_error("sand and clay must be fractions with a sum of at most 1");
+  if (!is_fraction(S) || !is_fraction(C) || S + C > 1 + 1e-9)
+    throw std::domain_error("sand and clay must be fractions with a sum of at most 1");
   if (!(OM >= 0 && OM <= 100)) throw std::domain_error("organic matter must lie between 0 and 100 percent");
   // First solutions of the paper, then its corrections.
   const double t1500 = -0.024 * S + 0.487 * C + 0.006 * OM + 0.005 * S * OM - 0.013 * C * OM + 0.068 * S * C + 0.031;
@@ -26,7 +27,8 @@ SoilLimits saxton_rawls(double sand_frac, double clay_frac, double organic_matte
   limits.field_capacity = t33 + (1.283 * t33 * t33 - 0.374 * t33 - 0.015);
   const double saturated_less_33 = ts33 + (0.636 * ts33 - 0.107);
   limits.saturation = limits.field_capacity + saturated_less_33 - 0.097 * S + 0.043;
-  const bool usable = 0 < limits.wilting && limits.wilting < limits.field_capacity && limits.field_capacity < limits.saturation && limits.saturation < 1;
+  const bool usable =
+      0 < limits.wilting && limits.wilting < limits.field_capacity && limits.field_capacity < limits.saturation && limits.saturation < 1;
   if (!usable) throw std::domain_error("the texture is outside what the water-limit equations were fitted to");
   const double B = (std::log(1500.0) - std::log(33.0)) / (std::log(limits.field_capacity) - std::log(limits.wilting));
   limits.lambda = 1 / B;
@@ -53,8 +55,8 @@ TextureClass usda_texture(double sand_pct, double clay_pct) {
 
 std::string_view texture_name(TextureClass texture) {
   static constexpr std::array<std::string_view, 12> kNames = {
-      "sand", "loamy sand", "sandy loam", "loam", "silt loam", "silt",
-      "sandy clay loam", "clay loam", "silty clay loam", "sandy clay", "silty clay", "clay"};
+      "sand",      "loamy sand",      "sandy loam", "loam",       "silt loam", "silt", "sandy clay loam",
+      "clay loam", "silty clay loam", "sandy clay", "silty clay", "clay"};
   return kNames[static_cast<std::size_t>(texture)];
 }
 

@@ -18,7 +18,18 @@ struct SoilLimits {
 SoilLimits saxton_rawls(double sand_frac, double clay_frac, double organic_matter_pct);
 
 enum class TextureClass {
-  sand, loamy_sand, sandy_loam, loam, silt_loam, silt, sandy_clay_loam, clay_loam, silty_clay_loam, sandy_clay, silty_clay, clay
+  sand,
+  loamy_sand,
+  sandy_loam,
+  loam,
+  silt_loam,
+  silt,
+  sandy_clay_loam,
+  clay_loam,
+  silty_clay_loam,
+  sandy_clay,
+  silty_clay,
+  clay
 };
 
 /// USDA texture triangle; percent by weight; silt is the rest. First matching rule in the order of TextureClass.

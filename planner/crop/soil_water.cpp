@@ -50,7 +50,8 @@ SoilColumn make_column(const SoilClass& soil, const WaterSettings& water, const 
 }
 
 SoilWater at_field_capacity(const SoilColumn& soil) {
-  return {kMmPerM * soil.field_capacity * soil.shallow_m, kMmPerM * soil.field_capacity * (soil.full_m - soil.shallow_m), soil.shallow_m, 0};
+  return {kMmPerM * soil.field_capacity * soil.shallow_m, kMmPerM * soil.field_capacity * (soil.full_m - soil.shallow_m), soil.shallow_m,
+          0};
 }
 
 void move_boundary(const SoilColumn& soil, SoilWater& water, double root_depth_m) {
@@ -66,7 +67,9 @@ void move_boundary(const SoilColumn& soil, SoilWater& water, double root_depth_m
   water.root_depth_m = root_depth_m;
 }
 
-double water_stress(double depletion_mm, double taw_mm, double p) { return std::clamp((taw_mm - depletion_mm) / ((1 - p) * taw_mm), 0.0, 1.0); }
+double water_stress(double depletion_mm, double taw_mm, double p) {
+  return std::clamp((taw_mm - depletion_mm) / ((1 - p) * taw_mm), 0.0, 1.0);
+}
 double depletion_fraction_of_day(double p, double etc_mm) { return std::clamp(p + 0.04 * (5 - etc_mm), 0.1, 0.8); }
 double evaporation_reduction(double surface_depletion_mm, double tew_mm, double rew_mm) {
   return std::clamp((tew_mm - surface_depletion_mm) / (tew_mm - rew_mm), 0.0, 1.0);
@@ -94,8 +97,10 @@ WaterDay advance(const SoilColumn& soil, const WaterSettings& settings, const Wa
   const double p = depletion_fraction_of_day(settings.depletion_fraction, day.et_potential_mm);
   day.ks = water_stress(std::max(soil.field_capacity * depth_mm - water.root_mm, 0.0), taw_mm, p);
   const double evaporation_floor_mm = soil.wilting * depth_mm - 0.5 * soil.wilting * kMmPerM * soil.evaporation_m;
-  day.evaporation_mm = std::min({ke * demand.et0_mm, exposed * (soil.tew_mm - water.surface_depletion_mm), std::max(water.root_mm - evaporation_floor_mm, 0.0)});
-  day.transpiration_mm = std::min(day.ks * demand.kcb * demand.et0_mm, std::max(water.root_mm - day.evaporation_mm - soil.wilting * depth_mm, 0.0));
+  day.evaporation_mm = std::min(
+      {ke * demand.et0_mm, exposed * (soil.tew_mm - water.surface_depletion_mm), std::max(water.root_mm - evaporation_floor_mm, 0.0)});
+  day.transpiration_mm =
+      std::min(day.ks * demand.kcb * demand.et0_mm, std::max(water.root_mm - day.evaporation_mm - soil.wilting * depth_mm, 0.0));
   water.root_mm -= day.evaporation_mm + day.transpiration_mm;
   water.surface_depletion_mm = std::min(water.surface_depletion_mm + day.evaporation_mm / exposed, soil.tew_mm);
 

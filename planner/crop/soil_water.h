@@ -24,9 +24,9 @@ SoilColumn make_column(const SoilClass& soil, const WaterSettings& water, const 
 double readily_evaporable_mm(const SoilClass& soil, double tew_mm);
 
 struct SoilWater {
-  double root_mm = 0, lower_mm = 0;   // water in the two stores
-  double root_depth_m = 0;            // boundary between them
-  double surface_depletion_mm = 0;    // of the evaporating layer, 0 .. TEW
+  double root_mm = 0, lower_mm = 0;  // water in the two stores
+  double root_depth_m = 0;           // boundary between them
+  double surface_depletion_mm = 0;   // of the evaporating layer, 0 .. TEW
 };
 
 /// Both stores at field capacity, surface wet, root zone shallow.
@@ -69,7 +69,8 @@ double full_depletion_mm(const SoilColumn& soil, const SoilWater& water);
 double topsoil_water_frac(const SoilColumn& soil, const SoilWater& water);
 /// Saturation less the above: air.
 double topsoil_air_frac(const SoilColumn& soil, const SoilWater& water);
-/// Water fraction of the layer that is drilled: field capacity less the surface depletion over its depth, plus what the topsoil holds above field capacity.
+/// Water fraction of the layer that is drilled: field capacity less the surface depletion over its depth, plus what the topsoil holds above
+/// field capacity.
 double drilling_layer_frac(const SoilColumn& soil, const SoilWater& water);
 
 }  // namespace rickyard

@@ -9,7 +9,9 @@ namespace rickyard {
 inline constexpr double kThermalUnitsPerDegreeDay = 200;
 
 /// Degree-days of one day, method 1: max(0, (tmax + tmin) / 2 - base), in 1/200 C d; warmth = tmin + tmax in 0.01 C.
-inline double thermal_units(int warmth, double base_c) { return std::max(static_cast<double>(warmth) - kThermalUnitsPerDegreeDay * base_c, 0.0); }
+inline double thermal_units(int warmth, double base_c) {
+  return std::max(static_cast<double>(warmth) - kThermalUnitsPerDegreeDay * base_c, 0.0);
+}
 
 /// Speed of development, 0..1: a function of day length, that is of date and latitude only.
 inline double day_length_factor(const StageSettings& stages, double daylight_h) {

@@ -27,12 +27,13 @@ double mean_relative_yield(const Base& base, const RowUnits& row, const std::str
   double sum = 0;
   for_each_record(base, row, [&](const CropRecord& record, double share) { sum += share * record.relative_yield; });
   if (!(sum > 0))
-    throw InputError({{Severity::error, place, "", "the crop comes to harvest in no year of the archive", "check temperature units, sowing dates and season_end"}});
+    throw InputError({{Severity::error, place, "", "the crop comes to harvest in no year of the archive",
+                       "check temperature units, sowing dates and season_end"}});
   return sum / static_cast<double>(base.years.size());
 }
 
-RowAnchor row_anchor(const QualitySettings& settings, const ContractTerms& terms, double ln_screenings_max, const Base& base, const RowUnits& row,
-                     const ContractRow& contract) {
+RowAnchor row_anchor(const QualitySettings& settings, const ContractTerms& terms, double ln_screenings_max, const Base& base,
+                     const RowUnits& row, const ContractRow& contract) {
   RowAnchor anchor;
   anchor.shift.contract = contract.contract;
   const double years = static_cast<double>(base.years.size());
@@ -54,7 +55,8 @@ RowAnchor row_anchor(const QualitySettings& settings, const ContractTerms& terms
   anchor.shift.ln_screenings_shift = -rise / tonnes;
   for_each_record(base, row, [&](const CropRecord& record, double share) {
     const double ln_median = std::log(terms.screenings_pct) + screenings_rise(settings, record) + anchor.shift.ln_screenings_shift;
-    passed += share * record.relative_yield * (1 - screenings_failure(ln_median, settings.screenings_sigma, ln_screenings_max)) * (1 - germination_failure(settings, record));
+    passed += share * record.relative_yield * (1 - screenings_failure(ln_median, settings.screenings_sigma, ln_screenings_max)) *
+              (1 - germination_failure(settings, record));
   });
   anchor.passed_other = passed / tonnes;
   anchor.shift.other_failure_shift = other_failure(terms.other_failure, anchor.passed_other) - terms.other_failure;
@@ -67,7 +69,8 @@ double other_failure(double typical_failure, double passed_other) {
   return passed_other > 0 ? std::clamp(1 - (1 - typical_failure) / passed_other, 0.0, 1.0) : 0;
 }
 
-Anchors compute_anchors(const Season& season, const Land& land, const CropRecords& base, const std::vector<CropRun>& requests, std::optional<int> without_year) {
+Anchors compute_anchors(const Season& season, const Land& land, const CropRecords& base, const std::vector<CropRun>& requests,
+                        std::optional<int> without_year) {
   const auto settings = QualitySettings::from(season.parameters);
   const double ln_screenings_max = band_limits(season, {}).ln_screenings_max;
   Base counted{base, {}};
@@ -84,12 +87,15 @@ Anchors compute_anchors(const Season& season, const Land& land, const CropRecord
   for (const auto& backup : season.backups) {
     const std::string place = fmt::format("backups row {} ({})", backup.at.row, backup.region);
     anchors.backup_yield.push_back(
-        backup.region.empty() ? 0 : mean_relative_yield(counted, row_units(base.runs, default_run(season, {}), region_of(land, backup.region, place)), place));
+        backup.region.empty()
+            ? 0
+            : mean_relative_yield(counted, row_units(base.runs, default_run(season, {}), region_of(land, backup.region, place)), place));
   }
   return anchors;
 }
 
-UnitHarvest anchored_grain(const QualitySettings& settings, const ContractTerms& terms, const RowAnchor& anchor, const CropRecord& record, const SeasonPatch& patch) {
+UnitHarvest anchored_grain(const QualitySettings& settings, const ContractTerms& terms, const RowAnchor& anchor, const CropRecord& record,
+                           const SeasonPatch& patch) {
   UnitHarvest grain;
   grain.yield_t_ha = anchor.shift.yield_a * record.relative_yield * terms.yield_factor * patch.yield_factor;
   grain.n_pct = model_n_pct(settings, terms.n_pct, anchor.means, record) + anchor.shift.n_shift_pct + terms.n_added_pct + patch.n_shift_pct;

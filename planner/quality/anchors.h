@@ -11,15 +11,15 @@
 namespace rickyard {
 
 struct RowAnchor {
-  Anchor shift;               // what the manifest lists
+  Anchor shift;  // what the manifest lists
   RowMeans means;
-  double passed_other = 1;    // tonnes-weighted mean share that passes screenings and germination
+  double passed_other = 1;  // tonnes-weighted mean share that passes screenings and germination
 };
 
 struct Anchors {
-  std::vector<ContractTerms> terms;      // [contract]
-  std::vector<RowAnchor> rows;           // [contract]
-  std::vector<double> backup_yield;      // [backup] mean relative yield; 0 where a backup has no region
+  std::vector<ContractTerms> terms;  // [contract]
+  std::vector<RowAnchor> rows;       // [contract]
+  std::vector<double> backup_yield;  // [backup] mean relative yield; 0 where a backup has no region
 };
 
 /// base: records of the runs without a patch; requests: run_requests without a patch. Every year counts the same, but for
@@ -31,6 +31,7 @@ Anchors compute_anchors(const Season& season, const Land& land, const CropRecord
 double other_failure(double typical_failure, double passed_other);
 
 /// Grain of one unit and year after anchoring, variety and the direct patches.
-UnitHarvest anchored_grain(const QualitySettings& settings, const ContractTerms& terms, const RowAnchor& anchor, const CropRecord& record, const SeasonPatch& patch);
+UnitHarvest anchored_grain(const QualitySettings& settings, const ContractTerms& terms, const RowAnchor& anchor, const CropRecord& record,
+                           const SeasonPatch& patch);
 
 }  // namespace rickyard

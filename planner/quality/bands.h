@@ -30,7 +30,8 @@ inline BandLimits band_limits(const Season& season, const SeasonPatch& patch) {
   const double claim_width = std::max(spec.stop_n_pct.value_or(season_limit) - season_limit, 0.0);
   limits.limit = patch.limit_n_pct.value_or(season_limit);
   limits.stop = std::max(patch.stop_n_pct.value_or(limits.limit + claim_width), limits.limit);
-  limits.limit_max = spec.limit_policy == LimitPolicy::after_harvest ? std::max(spec.limit_max.value_or(limits.stop), limits.stop) : limits.stop;
+  limits.limit_max =
+      spec.limit_policy == LimitPolicy::after_harvest ? std::max(spec.limit_max.value_or(limits.stop), limits.stop) : limits.stop;
   limits.ln_screenings_max = std::log(spec.screenings_max_pct.value_or(10));
   return limits;
 }
@@ -45,11 +46,13 @@ struct BandGrain {
 /// Shares of all grain; they satisfy qualifying + the four rejected = 1.
 struct BandShares {
   static constexpr int kCount = 4;
-  std::array<double, kCount> share{};  // grain in the band that passes every other point; the last (stop..limit_max) is not part of qualifying
-  std::array<double, kCount> n_pct{};  // mean N of the band; its middle where it holds nothing (its finite bound where the other is infinite)
-  double qualifying = 0;               // floor..stop, every other point met
-  double with_claim = 0;               // part of it above the limit
-  double n_qualifying_pct = 0;         // mean N of what qualifies; NaN where nothing does
+  std::array<double, kCount>
+      share{};  // grain in the band that passes every other point; the last (stop..limit_max) is not part of qualifying
+  std::array<double, kCount>
+      n_pct{};                  // mean N of the band; its middle where it holds nothing (its finite bound where the other is infinite)
+  double qualifying = 0;        // floor..stop, every other point met
+  double with_claim = 0;        // part of it above the limit
+  double n_qualifying_pct = 0;  // mean N of what qualifies; NaN where nothing does
   double rejected_nitrogen = 0, rejected_screenings = 0, rejected_germination = 0, rejected_other = 0;  // by first cause, in this order
 };
 
@@ -57,9 +60,9 @@ namespace bands {
 
 /// One bound in standard units: the smaller tail, on which side it lies, and the density.
 struct Bound {
-  double tail = 0;      // Phi(z) where z <= 0, else 1 - Phi(z)
-  bool upper = false;   // z > 0
-  double density = 0;   // phi(z)
+  double tail = 0;     // Phi(z) where z <= 0, else 1 - Phi(z)
+  bool upper = false;  // z > 0
+  double density = 0;  // phi(z)
 };
 
 inline Bound bound_at(double x, double mean, double sigma) {
@@ -83,7 +86,9 @@ inline double middle(double low, double high) {
 }  // namespace bands
 
 /// Screenings above the maximum, as a share: 1 - Phi((ln max - ln median) / sigma).
-inline double screenings_failure(double ln_screenings, double sigma, double ln_max) { return 0.5 * std::erfc((ln_max - ln_screenings) / sigma / std::numbers::sqrt2); }
+inline double screenings_failure(double ln_screenings, double sigma, double ln_max) {
+  return 0.5 * std::erfc((ln_max - ln_screenings) / sigma / std::numbers::sqrt2);
+}
 
 /// Shares and means by band. n_sigma and screenings_sigma > 0; failures in 0..1.
 inline BandShares band_shares(const BandLimits& limits, const BandGrain& grain) {
@@ -102,7 +107,8 @@ inline BandShares band_shares(const BandLimits& limits, const BandGrain& grain) 
     const bands::Bound high = bands::bound_at(x[b + 1], grain.n_pct, grain.n_sigma);
     const double mass = bands::mass_between(low, high);
     out.share[b] = mass * pass;
-    out.n_pct[b] = mass > 1e-300 ? std::clamp(grain.n_pct + grain.n_sigma * (low.density - high.density) / mass, x[b], x[b + 1]) : bands::middle(x[b], x[b + 1]);
+    out.n_pct[b] = mass > 1e-300 ? std::clamp(grain.n_pct + grain.n_sigma * (low.density - high.density) / mass, x[b], x[b + 1])
+                                 : bands::middle(x[b], x[b + 1]);
     if (b < 3) {
       in_spec += mass;
       in_spec_n += mass * out.n_pct[b];

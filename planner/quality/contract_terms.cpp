@@ -11,24 +11,28 @@
 namespace rickyard {
 namespace {
 
-constexpr double kTypicalNPct = 1.48, kHeadlandShare = 0.12;
+constexpr double kTypicalNPct = 1.48, kHeadlandShare = 0.12, kHarvestedShare = 0.97;
 
 [[noreturn]] void refuse(const ContractRow& row, const char* field, std::string value, const char* message, const char* remedy) {
-  throw InputError({{Severity::error, fmt::format("{}:{} ({})", row.at.file.empty() ? "contracts" : row.at.file, row.at.row, field), std::move(value), message, remedy}});
+  throw InputError({{Severity::error, fmt::format("{}:{} ({})", row.at.file.empty() ? "contracts" : row.at.file, row.at.row, field),
+                     std::move(value), message, remedy}});
 }
 
 const VarietyRow* variety_of(const Season& season, const std::string& name) {
   if (name.empty()) return nullptr;
-  const auto found = std::find_if(season.varieties.begin(), season.varieties.end(), [&](const VarietyRow& row) { return row.variety == name; });
+  const auto found =
+      std::find_if(season.varieties.begin(), season.varieties.end(), [&](const VarietyRow& row) { return row.variety == name; });
   return found == season.varieties.end() ? nullptr : &*found;
 }
 
 double all_grain_n(const ContractRow& row, double sigma) {
   const double typical = row.typical_n_pct.value_or(kTypicalNPct);
   if (row.n_basis == NitrogenBasis::all_grain) return typical;
-  if (!row.n_basis_limit_pct) refuse(row, "n_basis_limit_pct", "", "an accepted basis needs the limit it was accepted under", "give the acceptance limit in % N");
+  if (!row.n_basis_limit_pct)
+    refuse(row, "n_basis_limit_pct", "", "an accepted basis needs the limit it was accepted under", "give the acceptance limit in % N");
   if (typical >= *row.n_basis_limit_pct)
-    refuse(row, "typical_n_pct", fmt::format("{}", typical), "the mean of accepted grain lies at or above its acceptance limit", "check both figures or use n_basis all_grain");
+    refuse(row, "typical_n_pct", fmt::format("{}", typical), "the mean of accepted grain lies at or above its acceptance limit",
+           "check both figures or use n_basis all_grain");
   return all_grain_mean(typical, sigma, *row.n_basis_limit_pct);
 }
 
@@ -44,16 +48,19 @@ ContractTerms contract_terms(const Season& season, const QualitySettings& settin
   ContractTerms terms;
   if (!row.yield_t_ha) refuse(row, "yield_t_ha", "", "a contract needs the yield of an average year", "give tonnes per hectare");
   const double headland = row.headland_share.value_or(kHeadlandShare);
-  terms.yield_t_ha = row.yield_basis == YieldBasis::in_field ? whole_field_yield(*row.yield_t_ha, headland, settings.headland_loss_t_ha) : *row.yield_t_ha;
+  terms.yield_t_ha =
+      row.yield_basis == YieldBasis::in_field ? whole_field_yield(*row.yield_t_ha, headland, settings.headland_loss_t_ha) : *row.yield_t_ha;
   terms.n_pct = all_grain_n(row, settings.n_sigma_pct);
   terms.screenings_pct = row.typical_screenings_pct.value_or(settings.default_screenings_pct);
   terms.other_failure = row.typical_other_failure_pct ? *row.typical_other_failure_pct / 100 : settings.default_other_failure;
-  terms.n_added_pct = 0.1 * (row.n_rate_kg_ha.value_or(settings.n_rate_reference_kg_ha) - settings.n_rate_reference_kg_ha) / settings.n_rate_kg_per_tenth;
+  terms.n_added_pct =
+      0.1 * (row.n_rate_kg_ha.value_or(settings.n_rate_reference_kg_ha) - settings.n_rate_reference_kg_ha) / settings.n_rate_kg_per_tenth;
   if (const auto* variety = variety_of(season, row.variety)) {
     terms.yield_factor = variety->yield_factor.value_or(1);
     terms.n_added_pct += variety->n_offset_pct.value_or(0);
   }
-  terms.planted_ha = row.planted_ha ? *row.planted_ha : row.contracted_t.value_or(0) / terms.yield_t_ha;
+  terms.planted_ha =
+      row.planted_ha ? *row.planted_ha : row.contracted_t.value_or(0) / (row.harvested_share.value_or(kHarvestedShare) * terms.yield_t_ha);
   return terms;
 }
 
@@ -80,7 +87,9 @@ const Region& region_of(const Land& land, const std::string& id, const std::stri
   double ha = 0;
   if (found != land.regions.end())
     for (const auto& share : found->units) ha += share.ha;
-  if (!(ha > 0)) throw InputError({{Severity::error, place, id, "no land of this region has weather and soil", "check the region id and that the rasters cover it"}});
+  if (!(ha > 0))
+    throw InputError(
+        {{Severity::error, place, id, "no land of this region has weather and soil", "check the region id and that the rasters cover it"}});
   return *found;
 }
 

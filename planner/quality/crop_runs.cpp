@@ -10,7 +10,9 @@
 namespace rickyard {
 namespace {
 
-bool same_request(const CropRun& a, const CropRun& b) { return a.planned == b.planned && a.wait_days == b.wait_days && a.thermal_factor == b.thermal_factor; }
+bool same_request(const CropRun& a, const CropRun& b) {
+  return a.planned == b.planned && a.wait_days == b.wait_days && a.thermal_factor == b.thermal_factor;
+}
 
 void add_units(std::vector<CropRun>& runs, CropRun request, const Region& region) {
   auto run = std::find_if(runs.begin(), runs.end(), [&](const CropRun& known) { return same_request(known, request); });
@@ -35,7 +37,8 @@ std::vector<CropRun> crop_runs(const Season& season, const Land& land, const std
   for (std::size_t c = 0; c < season.contracts.size(); ++c)
     add_units(runs, requests[c], region_of(land, season.contracts[c].region, fmt::format("contracts row {}", season.contracts[c].at.row)));
   for (const auto& backup : season.backups)
-    if (!backup.region.empty()) add_units(runs, default_run(season, patch), region_of(land, backup.region, fmt::format("backups row {}", backup.at.row)));
+    if (!backup.region.empty())
+      add_units(runs, default_run(season, patch), region_of(land, backup.region, fmt::format("backups row {}", backup.at.row)));
   for (auto& run : runs) {
     std::sort(run.units.begin(), run.units.end());
     run.units.erase(std::unique(run.units.begin(), run.units.end()), run.units.end());

@@ -18,7 +18,8 @@ struct Lateness {
 };
 
 // Grain of one row in any year: formulas 3, 4 and 5 with nothing lost to water.
-UnitHarvest grain_of(const QualitySettings& settings, const ContractTerms& terms, const SowingLoss& loss, const Lateness& days, double ln_screenings_max, const SeasonPatch& patch) {
+UnitHarvest grain_of(const QualitySettings& settings, const ContractTerms& terms, const SowingLoss& loss, const Lateness& days,
+                     double ln_screenings_max, const SeasonPatch& patch) {
   UnitHarvest grain;
   const double at_plan = sowing_factor(loss, days.planned);
   const double f_sow = at_plan > 0 ? sowing_factor(loss, days.patched) / at_plan : 0;
@@ -60,7 +61,8 @@ HarvestForecast forecast_by_formulas(const Season& season, const SeasonPatch& pa
     contract.losses.assign(years, {});
     MeanDates dates;
     dates.sown = sown;
-    dates.harvested = row.usual_harvest ? harvest_season_day(season, season.crop_year, {row.usual_harvest->month().as_number(), row.usual_harvest->day().as_number()})
+    dates.harvested = row.usual_harvest ? harvest_season_day(season, season.crop_year,
+                                                             {row.usual_harvest->month().as_number(), row.usual_harvest->day().as_number()})
                                         : p["formula_harvest_days"];
     contract.dates.assign(years, dates);
     out.contracts.push_back(std::move(contract));

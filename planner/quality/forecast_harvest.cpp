@@ -34,7 +34,8 @@ YieldLosses losses_of(double attainable_t_ha, const CropRecord& record) {
 }
 
 void add_losses(YieldLosses& sum, const YieldLosses& part, double weight) {
-  for (double YieldLosses::*loss : {&YieldLosses::sowing, &YieldLosses::water, &YieldLosses::waterlogging, &YieldLosses::heat, &YieldLosses::frost, &YieldLosses::harvest})
+  for (double YieldLosses::*loss : {&YieldLosses::sowing, &YieldLosses::water, &YieldLosses::waterlogging, &YieldLosses::heat,
+                                    &YieldLosses::frost, &YieldLosses::harvest})
     sum.*loss += weight * (part.*loss);
 }
 
@@ -50,8 +51,8 @@ double mean_date(const CropRecords& records, const RowUnits& row, int year, std:
   return reached > 0 ? sum / reached : -1;
 }
 
-ContractForecast contract_forecast(const QualitySettings& settings, const ContractTerms& terms, const RowAnchor& anchor, const CropRecords& records,
-                                   const RowUnits& row, const SeasonPatch& patch) {
+ContractForecast contract_forecast(const QualitySettings& settings, const ContractTerms& terms, const RowAnchor& anchor,
+                                   const CropRecords& records, const RowUnits& row, const SeasonPatch& patch) {
   ContractForecast out;
   out.units = row.units;
   out.share = row.share;
@@ -72,13 +73,15 @@ ContractForecast contract_forecast(const QualitySettings& settings, const Contra
 }
 
 // A figure of the records by year, weighted by planted hectares over rows and by hectares inside a row.
-std::vector<double> weighted_by_year(const CropRecords& records, const std::vector<RowUnits>& rows, const std::vector<double>& planted_ha, double CropRecord::*figure) {
+std::vector<double> weighted_by_year(const CropRecords& records, const std::vector<RowUnits>& rows, const std::vector<double>& planted_ha,
+                                     double CropRecord::*figure) {
   const double total = std::accumulate(planted_ha.begin(), planted_ha.end(), 0.0);
   std::vector<double> out(records.harvest_years.size(), 0);
   for (std::size_t y = 0; y < out.size(); ++y)
     for (std::size_t c = 0; c < rows.size(); ++c) {
       const double weight = total > 0 ? planted_ha[c] / total : 1.0 / static_cast<double>(rows.size());
-      for (std::size_t k = 0; k < rows[c].units.size(); ++k) out[y] += weight * rows[c].share[k] * (records.at(rows[c].run, static_cast<int>(y), rows[c].places[k]).*figure);
+      for (std::size_t k = 0; k < rows[c].units.size(); ++k)
+        out[y] += weight * rows[c].share[k] * (records.at(rows[c].run, static_cast<int>(y), rows[c].places[k]).*figure);
     }
   return out;
 }
@@ -93,8 +96,8 @@ std::vector<double> backup_factor(const CropRecords& records, const RowUnits& ro
   return out;
 }
 
-GrownCrop grow(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive, const std::vector<double>& harvest_factors, int threads,
-               Progress* progress) {
+GrownCrop grow(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive,
+               const std::vector<double>& harvest_factors, int threads, Progress* progress) {
   GrownCrop grown;
   grown.requests = run_requests(season, patch, harvest_factors);
   grown.records = run_crop(land, archive, crop_runs(season, land, grown.requests, patch), season, patch, threads, progress);
@@ -105,8 +108,8 @@ GrownCrop grow(const Season& season, const SeasonPatch& patch, const Land& land,
 
 void refuse_other_years(const GrownCrop& base, const GrownCrop& changed, const SeasonPatch& patch) {
   if (changed.records.harvest_years == base.records.harvest_years) return;
-  throw InputError({{Severity::error, "case (sowing_shift_days)", std::to_string(patch.sowing_shift_days), "the shifted sowing dates lie outside the weather of some years",
-                     "shift by fewer days or give a longer archive"}});
+  throw InputError({{Severity::error, "case (sowing_shift_days)", std::to_string(patch.sowing_shift_days),
+                     "the shifted sowing dates lie outside the weather of some years", "shift by fewer days or give a longer archive"}});
 }
 
 }  // namespace
@@ -140,12 +143,13 @@ BaseHarvest grow_base(const Season& season, const Land& land, const WeatherArchi
   return base;
 }
 
-HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive, int threads, Progress* progress) {
+HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive,
+                                 int threads, Progress* progress) {
   return forecast_harvest(season, patch, land, archive, grow_base(season, land, archive, threads, progress), threads, progress);
 }
 
-HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive, const BaseHarvest& base, int threads,
-                                 Progress* progress) {
+HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive,
+                                 const BaseHarvest& base, int threads, Progress* progress) {
   std::optional<GrownCrop> changed;
   if (changes_weather(patch) || patch.sowing_shift_days != 0) {
     if (progress) progress->stage("growing the crop under the case");
@@ -167,14 +171,17 @@ HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch,
   out.rain_apr_jul_mm = weighted_by_year(records, rows, planted_ha, &CropRecord::rain_apr_jul_mm);
   out.rain_mm = weighted_by_year(records, rows, planted_ha, &CropRecord::rain_mm);
   // A case keeps the base weights: the outlook speaks of past years as they were.
-  const auto base_rain = changed ? weighted_by_year(base.crop.records, base.crop.rows, planted_ha, &CropRecord::rain_apr_jul_mm) : out.rain_apr_jul_mm;
+  const auto base_rain =
+      changed ? weighted_by_year(base.crop.records, base.crop.rows, planted_ha, &CropRecord::rain_apr_jul_mm) : out.rain_apr_jul_mm;
   out.weights = outlook_weights(season.outlook, base_rain);
   for (std::size_t b = 0; b < season.backups.size(); ++b) {
     const auto& backup = season.backups[b];
     if (backup.region.empty())
       out.backup_yield_factor.emplace_back();
     else
-      out.backup_yield_factor.push_back(backup_factor(records, row_units(records.runs, default_run(season, patch), region_of(land, backup.region, "backups")), anchors.backup_yield[b]));
+      out.backup_yield_factor.push_back(
+          backup_factor(records, row_units(records.runs, default_run(season, patch), region_of(land, backup.region, "backups")),
+                        anchors.backup_yield[b]));
   }
   return out;
 }

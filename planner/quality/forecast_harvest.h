@@ -31,11 +31,13 @@ BaseHarvest grow_base(const Season& season, const Land& land, const WeatherArchi
 
 /// The forecast of a case. Years: all harvest years of the archive (patch.years is applied by select_years); weights by the
 /// season's outlook, see outlook_weights. threads: 0 = all cores, the same bits for any number; progress may be null.
-HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive, const BaseHarvest& base, int threads,
-                                 Progress* progress);
+HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive,
+                                 const BaseHarvest& base, int threads, Progress* progress);
 /// The same with its own base.
-HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive, int threads, Progress* progress);
-inline HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive, int threads, Progress& progress) {
+HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive,
+                                 int threads, Progress* progress);
+inline HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive,
+                                        int threads, Progress& progress) {
   return forecast_harvest(season, patch, land, archive, threads, &progress);
 }
 

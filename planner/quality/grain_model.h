@@ -10,7 +10,7 @@ namespace rickyard {
 
 /// Archive means of a contract row that the nitrogen model measures a year against.
 struct RowMeans {
-  double water_loss_share = 0;   // of 1 - water factor
+  double water_loss_share = 0;  // of 1 - water factor
   double drainage_winter_mm = 0;
 };
 
@@ -26,7 +26,8 @@ inline double model_n_pct(const QualitySettings& s, double typical_n_pct, const 
 
 /// Rise of log-screenings by a dry or hot grain fill.
 inline double screenings_rise(const QualitySettings& s, const CropRecord& record) {
-  return s.screenings_per_mm * std::max(record.deficit_fill_mm - s.screenings_from_mm, 0.0) + s.screenings_per_heat * record.heat_degree_days;
+  return s.screenings_per_mm * std::max(record.deficit_fill_mm - s.screenings_from_mm, 0.0) +
+         s.screenings_per_heat * record.heat_degree_days;
 }
 
 /// Share of grain that fails on germination, skinning or sprouting after a wet harvest.

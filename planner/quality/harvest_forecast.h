@@ -9,11 +9,11 @@ namespace rickyard {
 
 /// Grain of one land unit for one contract row and weather year, anchored, before residual draws.
 struct UnitHarvest {
-  double yield_t_ha = 0;             // on harvested area
-  double n_pct = 0;                  // mean of all harvested grain of the unit
-  double ln_screenings = 0;          // log of the median screenings in percent
-  double germination_failure = 0;    // fraction, skinning and sprouting included
-  double other_failure = 0;          // fraction
+  double yield_t_ha = 0;           // on harvested area
+  double n_pct = 0;                // mean of all harvested grain of the unit
+  double ln_screenings = 0;        // log of the median screenings in percent
+  double germination_failure = 0;  // fraction, skinning and sprouting included
+  double other_failure = 0;        // fraction
 };
 
 /// Constants that tie a contract row to the user's own figures (METHODS.md, "Anchors").
@@ -34,24 +34,27 @@ struct MeanDates {
 };
 
 struct ContractForecast {
-  int contract = 0;                          // index into Season::contracts
-  std::vector<int> units;                    // land unit indices; one entry of -1 with model = formulas
-  std::vector<double> share;                 // hectare share of each unit, sums to 1
-  std::vector<UnitHarvest> harvest;          // [year][k], k fastest
-  std::vector<YieldLosses> losses;           // [year]; zeros with model = formulas
-  std::vector<MeanDates> dates;              // [year]
+  int contract = 0;                  // index into Season::contracts
+  std::vector<int> units;            // land unit indices; one entry of -1 with model = formulas
+  std::vector<double> share;         // hectare share of each unit, sums to 1
+  std::vector<UnitHarvest> harvest;  // [year][k], k fastest
+  std::vector<YieldLosses> losses;   // [year]; zeros with model = formulas
+  std::vector<MeanDates> dates;      // [year]
   Anchor anchor;
-  const UnitHarvest& at(int year, int k) const { return harvest[static_cast<std::size_t>(year) * units.size() + static_cast<std::size_t>(k)]; }
+  const UnitHarvest& at(int year, int k) const {
+    return harvest[static_cast<std::size_t>(year) * units.size() + static_cast<std::size_t>(k)];
+  }
 };
 
 struct HarvestForecast {
-  std::vector<int> years;                    // harvest years of the archive, ascending; 1..n for formulas
-  std::vector<double> weights;               // [year], sum to 1
-  std::vector<double> rain_apr_jul_mm;       // [year] contract-hectare-weighted; empty for formulas
-  std::vector<double> rain_mm;               // [year] season total, contract-hectare-weighted; empty for formulas
-  std::vector<ContractForecast> contracts;   // one per Season::contracts row, same order
-  std::vector<std::vector<double>> backup_yield_factor;  // [backup][year] yield over archive mean of a simulated backup; empty vector where a backup has no region
-  bool from_weather = true;                  // false: model = formulas, all year-to-year spread is drawn
+  std::vector<int> years;                   // harvest years of the archive, ascending; 1..n for formulas
+  std::vector<double> weights;              // [year], sum to 1
+  std::vector<double> rain_apr_jul_mm;      // [year] contract-hectare-weighted; empty for formulas
+  std::vector<double> rain_mm;              // [year] season total, contract-hectare-weighted; empty for formulas
+  std::vector<ContractForecast> contracts;  // one per Season::contracts row, same order
+  std::vector<std::vector<double>>
+      backup_yield_factor;   // [backup][year] yield over archive mean of a simulated backup; empty vector where a backup has no region
+  bool from_weather = true;  // false: model = formulas, all year-to-year spread is drawn
 };
 
 }  // namespace rickyard

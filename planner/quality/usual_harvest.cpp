@@ -53,7 +53,8 @@ double factor_of(const Grown& grown, const RowUnits& row, const MonthDay& usual,
     for (std::size_t k = 0; k < row.units.size(); ++k) {
       const int sown = grown.records.at(row.run, static_cast<int>(y), row.places[k]).sown;
       const int cell = grown.land.units[static_cast<std::size_t>(row.units[k])].cell;
-      mean_cd += row.share[k] * thermal_time_cd(grown.archive, cell, window.first + sown + 1, last, p["base_temperature_c"]) / static_cast<double>(grown.windows.size());
+      mean_cd += row.share[k] * thermal_time_cd(grown.archive, cell, window.first + sown + 1, last, p["base_temperature_c"]) /
+                 static_cast<double>(grown.windows.size());
     }
   }
   return std::clamp(std::floor(100 * mean_cd / (p["ripeness_cd"] * variety_factor) + 0.5) / 100, kLeast, kMost);
@@ -61,9 +62,11 @@ double factor_of(const Grown& grown, const RowUnits& row, const MonthDay& usual,
 
 }  // namespace
 
-std::vector<double> usual_harvest_factors(const Season& season, const Land& land, const WeatherArchive& archive, int threads, Progress* progress) {
+std::vector<double> usual_harvest_factors(const Season& season, const Land& land, const WeatherArchive& archive, int threads,
+                                          Progress* progress) {
   std::vector<double> factors(season.contracts.size(), 1);
-  if (std::none_of(season.contracts.begin(), season.contracts.end(), [](const ContractRow& row) { return row.usual_harvest.has_value(); })) return factors;
+  if (std::none_of(season.contracts.begin(), season.contracts.end(), [](const ContractRow& row) { return row.usual_harvest.has_value(); }))
+    return factors;
   const auto requests = run_requests(season, {}, factors);
   const auto runs = crop_runs(season, land, requests, {});
   const auto records = run_crop(land, archive, runs, season, {}, threads, progress);
@@ -74,7 +77,8 @@ std::vector<double> usual_harvest_factors(const Season& season, const Land& land
     const auto& contract = season.contracts[c];
     if (!contract.usual_harvest) continue;
     const MonthDay usual{contract.usual_harvest->month().as_number(), contract.usual_harvest->day().as_number()};
-    factors[c] = factor_of(grown, row_units(runs, requests[c], region_of(land, contract.region, "contracts")), usual, requests[c].thermal_factor);
+    factors[c] =
+        factor_of(grown, row_units(runs, requests[c], region_of(land, contract.region, "contracts")), usual, requests[c].thermal_factor);
   }
   return factors;
 }

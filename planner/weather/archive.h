@@ -23,9 +23,11 @@ struct WeatherArchive {
   std::vector<std::uint16_t> rain_cmm;
   std::vector<std::int16_t> tmin_cc, tmax_cc;
   std::vector<std::uint16_t> wind_cms, vapour_pa, radiation_cmj, et0_cmm;  // optional
-  bool rain_disaggregated = false;  // daily rain was made from monthly totals
+  bool rain_disaggregated = false;                                         // daily rain was made from monthly totals
 
-  std::size_t at(int day, int cell) const { return static_cast<std::size_t>(day) * static_cast<std::size_t>(cells) + static_cast<std::size_t>(cell); }
+  std::size_t at(int day, int cell) const {
+    return static_cast<std::size_t>(day) * static_cast<std::size_t>(cells) + static_cast<std::size_t>(cell);
+  }
 };
 
 }  // namespace rickyard

@@ -9,7 +9,9 @@
 
 namespace rickyard {
 
-WeatherSettings WeatherSettings::from(const ParameterSet& parameters) { return {parameters["wind_default_m_s"], parameters["radiation_krs"]}; }
+WeatherSettings WeatherSettings::from(const ParameterSet& parameters) {
+  return {parameters["wind_default_m_s"], parameters["radiation_krs"]};
+}
 
 SunTable sun_table(double latitude_deg) {
   SunTable table;
@@ -26,8 +28,13 @@ bool changes_weather(const SeasonPatch& patch) {
   return rain || std::lround(100 * patch.temperature_shift_c) != 0;
 }
 
-CellDayReader::CellDayReader(const WeatherArchive& archive, const std::vector<WeatherCell>& cells, const WeatherSettings& settings, const SeasonPatch& patch)
-    : archive_(archive), cells_(cells), settings_(settings), method_(choose_et0_method(archive)), rain_factor_(patch.rain_factor),
+CellDayReader::CellDayReader(const WeatherArchive& archive, const std::vector<WeatherCell>& cells, const WeatherSettings& settings,
+                             const SeasonPatch& patch)
+    : archive_(archive),
+      cells_(cells),
+      settings_(settings),
+      method_(choose_et0_method(archive)),
+      rain_factor_(patch.rain_factor),
       shift_cc_(static_cast<int>(std::lround(100 * patch.temperature_shift_c))) {
   const int first = day_number(archive.first_day);
   for (int day = 0; day < archive.days; ++day) {

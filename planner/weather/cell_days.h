@@ -28,7 +28,7 @@ struct CellDays {
   std::vector<double> radiation_mj;  // given, else eq. 50, at most clear-sky radiation
   std::vector<double> vapour_kpa;    // given, else e0(tmin); only with Penman-Monteith or a given vapour pressure, else empty
   std::vector<double> daylight_h;
-  std::vector<int> warmth;           // tmin + tmax in 0.01 C: exact, 200 times the mean temperature
+  std::vector<int> warmth;  // tmin + tmax in 0.01 C: exact, 200 times the mean temperature
 };
 
 /// Whether a patch changes the weather that crops see.
@@ -37,7 +37,8 @@ bool changes_weather(const SeasonPatch& patch);
 /// Reads cells of an archive. Holds references: archive and cells must outlive it.
 class CellDayReader {
  public:
-  CellDayReader(const WeatherArchive& archive, const std::vector<WeatherCell>& cells, const WeatherSettings& settings, const SeasonPatch& patch);
+  CellDayReader(const WeatherArchive& archive, const std::vector<WeatherCell>& cells, const WeatherSettings& settings,
+                const SeasonPatch& patch);
 
   /// Days [first, first + days) of the archive (0-based) into `out`; sun must be the table of the cell's latitude.
   /// A missing value of rain, temperature or given ET0 is an InputError that names cell and date; a missing value of wind,
@@ -58,9 +59,9 @@ class CellDayReader {
   WeatherSettings settings_;
   Et0Method method_;
   std::array<double, 12> rain_factor_;
-  int shift_cc_;                     // temperature shift in 0.01 C
-  std::vector<short> day_of_year_;   // [archive day]
-  std::vector<signed char> month_;   // [archive day], 0 = January
+  int shift_cc_;                    // temperature shift in 0.01 C
+  std::vector<short> day_of_year_;  // [archive day]
+  std::vector<signed char> month_;  // [archive day], 0 = January
 };
 
 }  // namespace rickyard

@@ -57,7 +57,9 @@ std::vector<long long> daily_rain(const Month& month, int cell, long long total_
   const double share = std::clamp(static_cast<double>(total_cmm) / 100 / (static_cast<double>(n) * wet.mean_mm), 0.02, 0.95);
   for (std::size_t day = 0; day < n; ++day) {
     occurrence[day] = draw(day, 0);
-    const double chance = before == Before::unknown ? share : before == Before::wet ? share + wet.persistence * (1 - share) : share * (1 - wet.persistence);
+    const double chance = before == Before::unknown ? share
+                          : before == Before::wet   ? share + wet.persistence * (1 - share)
+                                                    : share * (1 - wet.persistence);
     is_wet[day] = total_cmm > 0 && occurrence[day] < chance;
     before = is_wet[day] ? Before::wet : Before::dry;
   }
@@ -69,7 +71,8 @@ std::vector<long long> daily_rain(const Month& month, int cell, long long total_
   for (std::size_t day = 0; day < n; ++day)
     if (is_wet[day]) sum += amount[day] = boost::math::gamma_p_inv(wet.shape, draw(day, 1));
   for (double& a : amount) a *= static_cast<double>(total_cmm) / sum;
-  if (*std::max_element(amount.begin(), amount.end()) >= kMostRainCmm) amount.assign(n, static_cast<double>(total_cmm) / static_cast<double>(n));
+  if (*std::max_element(amount.begin(), amount.end()) >= kMostRainCmm)
+    amount.assign(n, static_cast<double>(total_cmm) / static_cast<double>(n));
   return apportion(amount, total_cmm);
 }
 
@@ -124,10 +127,13 @@ std::vector<double> daily_values(const std::vector<double>& means, const std::ve
 std::vector<long long> daily_temperature(const MonthlyArchive& monthly, const std::vector<double>& of, int cell) {
   std::vector<long long> out;
   int month = 0;
-  const auto value = [&](int m) { return of[static_cast<std::size_t>(m) * static_cast<std::size_t>(monthly.cells) + static_cast<std::size_t>(cell)]; };
+  const auto value = [&](int m) {
+    return of[static_cast<std::size_t>(m) * static_cast<std::size_t>(monthly.cells) + static_cast<std::size_t>(cell)];
+  };
   while (month < monthly.months) {
     if (std::isnan(value(month))) {
-      out.insert(out.end(), static_cast<std::size_t>(days_in(add_months(monthly.first_month, month++))), WeatherArchive::kMissingTemperature);
+      out.insert(out.end(), static_cast<std::size_t>(days_in(add_months(monthly.first_month, month++))),
+                 WeatherArchive::kMissingTemperature);
       continue;
     }
     std::vector<double> means;
@@ -154,7 +160,8 @@ void fill_rain(const MonthlyArchive& monthly, int cell, const WetDays& wet, unsi
   int day = 0;
   for (int m = 0; m < monthly.months; ++m) {
     const Month month = add_months(monthly.first_month, m);
-    const double total_mm = monthly.rain_mm[static_cast<std::size_t>(m) * static_cast<std::size_t>(monthly.cells) + static_cast<std::size_t>(cell)];
+    const double total_mm =
+        monthly.rain_mm[static_cast<std::size_t>(m) * static_cast<std::size_t>(monthly.cells) + static_cast<std::size_t>(cell)];
     const int n = days_in(month);
     if (std::isnan(total_mm)) {
       before = Before::unknown;
@@ -174,8 +181,9 @@ void fill_rain(const MonthlyArchive& monthly, int cell, const WetDays& wet, unsi
 
 WeatherArchive disaggregate(const MonthlyArchive& monthly, const Land& land, const Season& season) {
   if (monthly.cells != static_cast<int>(land.cells.size()) || monthly.months <= 0)
-    throw InputError({{Severity::error, "rasters", fmt::format("{} cells, {} months", monthly.cells, monthly.months), "the monthly archive does not fit the weather cells",
-                       "give rain, tmin and tmax on one grid and for the same months"}});
+    throw InputError(
+        {{Severity::error, "rasters", fmt::format("{} cells, {} months", monthly.cells, monthly.months),
+          "the monthly archive does not fit the weather cells", "give rain, tmin and tmax on one grid and for the same months"}});
   WeatherArchive out;
   out.cells = monthly.cells;
   out.first_day = first_day(monthly.first_month);

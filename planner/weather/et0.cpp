@@ -56,7 +56,9 @@ double net_longwave(double tmin_c, double tmax_c, double ea_kpa, double rs, doub
 double soil_heat_flux_month(double t_month_before_c, double t_month_after_c) { return 0.07 * (t_month_after_c - t_month_before_c); }
 double soil_heat_flux_month_without_next(double t_month_before_c, double t_month_c) { return 0.14 * (t_month_c - t_month_before_c); }
 double wind_at_2m(double wind_m_s, double height_m) { return wind_m_s * 4.87 / std::log(67.8 * height_m - 5.42); }
-double radiation_from_range(double tmin_c, double tmax_c, double ra, double krs) { return krs * std::sqrt(std::max(tmax_c - tmin_c, 0.0)) * ra; }
+double radiation_from_range(double tmin_c, double tmax_c, double ra, double krs) {
+  return krs * std::sqrt(std::max(tmax_c - tmin_c, 0.0)) * ra;
+}
 
 double penman_monteith_mm(const PenmanMonteith& day) {
   const double aerodynamic = day.gamma * 900 / (day.t_mean_c + 273) * day.u2_m_s * (day.es_kpa - day.ea_kpa);
@@ -74,9 +76,12 @@ Et0Method choose_et0_method(const WeatherArchive& archive) {
 
 std::string et0_method(const WeatherArchive& archive) {
   switch (choose_et0_method(archive)) {
-    case Et0Method::given: return "ET0 as given by the rasters";
-    case Et0Method::hargreaves: return "Hargreaves (FAO-56 eq. 52) from temperature alone";
-    case Et0Method::penman_monteith: break;
+    case Et0Method::given:
+      return "ET0 as given by the rasters";
+    case Et0Method::hargreaves:
+      return "Hargreaves (FAO-56 eq. 52) from temperature alone";
+    case Et0Method::penman_monteith:
+      break;
   }
   std::string text = "Penman-Monteith (FAO-56 eq. 6)";
   if (archive.radiation_cmj.empty()) text += "; radiation from the temperature range (eq. 50)";

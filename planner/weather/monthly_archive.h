@@ -11,8 +11,8 @@ struct MonthlyArchive {
   int cells = 0;
   int months = 0;
   Month first_month;
-  std::vector<double> rain_mm;            // total of the month
-  std::vector<double> tmin_c, tmax_c;     // monthly means of daily extremes
+  std::vector<double> rain_mm;         // total of the month
+  std::vector<double> tmin_c, tmax_c;  // monthly means of daily extremes
 };
 
 }  // namespace rickyard

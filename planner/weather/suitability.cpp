@@ -58,7 +58,8 @@ RegionClimate climate_of(const Land& land, const WeatherArchive& archive, const 
   if (!(mean.ha > 0)) return mean;
   mean.slow_share /= mean.ha;
   std::vector<int> months;
-  for (int day = 0, first = day_number(archive.first_day); day < archive.days; ++day) months.push_back(date_of(first + day).month().as_number());
+  for (int day = 0, first = day_number(archive.first_day); day < archive.days; ++day)
+    months.push_back(date_of(first + day).month().as_number());
   for (const auto& [cell, ha] : ha_by_cell) {
     const double latitude = land.cells[static_cast<std::size_t>(cell)].lat_deg, weight = ha / mean.ha;
     const auto sum = climate_of(archive, months, cell, latitude < 0);
@@ -83,19 +84,26 @@ std::vector<std::string> suitability(const Land& land, const WeatherArchive& arc
   const auto mean = climate_of(land, archive, land.regions[static_cast<std::size_t>(region)]);
   if (!(mean.ha > 0)) return {};
   const double day_h = longest_day_h(mean.latitude_deg);
-  const char* rain_note = mean.rain_mm > limits.rain_max_mm ? "; expect waterlogged days, lower yield and smaller grain"
-                          : mean.rain_mm < limits.rain_min_mm ? "; expect drought losses in most years" : "";
+  const char* rain_note = mean.rain_mm > limits.rain_max_mm   ? "; expect waterlogged days, lower yield and smaller grain"
+                          : mean.rain_mm < limits.rain_min_mm ? "; expect drought losses in most years"
+                                                              : "";
   return {
       fmt::format("annual rain {:.0f} mm: {} (wanted {:.0f} to {:.0f} mm){}", mean.rain_mm,
-                  verdict(mean.rain_mm >= limits.rain_min_mm && mean.rain_mm <= limits.rain_max_mm), limits.rain_min_mm, limits.rain_max_mm, rain_note),
-      fmt::format("drainage: {} ({:.0f} % of the land in the slowest soil group, wanted at most {:.0f} %)", verdict(mean.slow_share <= limits.slow_share_max),
-                  100 * mean.slow_share, 100 * limits.slow_share_max),
-      fmt::format("summer nights {:.1f} C on average: {} (wanted at most {:.0f} C)", mean.night_c, verdict(mean.night_c <= limits.night_max_c), limits.night_max_c),
-      fmt::format("late frosts {:.1f} nights a year: {} (wanted at most {:.0f})", mean.frosts, verdict(mean.frosts <= limits.frosts_max), limits.frosts_max),
-      fmt::format("longest day {:.1f} h: {} (wanted at least {:.0f} h)", day_h, verdict(day_h >= limits.day_length_min_h), limits.day_length_min_h),
+                  verdict(mean.rain_mm >= limits.rain_min_mm && mean.rain_mm <= limits.rain_max_mm), limits.rain_min_mm, limits.rain_max_mm,
+                  rain_note),
+      fmt::format("drainage: {} ({:.0f} % of the land in the slowest soil group, wanted at most {:.0f} %)",
+                  verdict(mean.slow_share <= limits.slow_share_max), 100 * mean.slow_share, 100 * limits.slow_share_max),
+      fmt::format("summer nights {:.1f} C on average: {} (wanted at most {:.0f} C)", mean.night_c,
+                  verdict(mean.night_c <= limits.night_max_c), limits.night_max_c),
+      fmt::format("late frosts {:.1f} nights a year: {} (wanted at most {:.0f})", mean.frosts, verdict(mean.frosts <= limits.frosts_max),
+                  limits.frosts_max),
+      fmt::format("longest day {:.1f} h: {} (wanted at least {:.0f} h)", day_h, verdict(day_h >= limits.day_length_min_h),
+                  limits.day_length_min_h),
   };
 }
 
-std::vector<std::string> suitability(const Land& land, const WeatherArchive& archive, int region) { return suitability(land, archive, region, {}); }
+std::vector<std::string> suitability(const Land& land, const WeatherArchive& archive, int region) {
+  return suitability(land, archive, region, {});
+}
 
 }  // namespace rickyard

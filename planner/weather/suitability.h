@@ -11,10 +11,10 @@ namespace rickyard {
 /// Limits behind the words. Rain: common practice, no source; the others judgement.
 struct SuitabilityLimits {
   double rain_min_mm = 500, rain_max_mm = 1000;  // a year
-  double night_max_c = 14;                       // mean lowest temperature of the two warmest months (July and August; January and February in the south)
-  double frosts_max = 5;                         // nights at or under 0 C a year in the two months before midsummer's end (May and June; November and December)
-  double day_length_min_h = 15;                  // longest day
-  double slow_share_max = 0.25;                  // share of the land in soil group D
+  double night_max_c = 14;  // mean lowest temperature of the two warmest months (July and August; January and February in the south)
+  double frosts_max = 5;    // nights at or under 0 C a year in the two months before midsummer's end (May and June; November and December)
+  double day_length_min_h = 15;  // longest day
+  double slow_share_max = 0.25;  // share of the land in soil group D
 };
 
 /// One sentence per point, hectare-weighted over the region's land units; each says "suits" or "outside" with the figure.

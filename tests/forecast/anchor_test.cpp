@@ -84,8 +84,8 @@ bool same_bits(const HarvestForecast& a, const HarvestForecast& b) {
   for (std::size_t c = 0; c < a.contracts.size(); ++c)
     for (std::size_t i = 0; i < a.contracts[c].harvest.size(); ++i) {
       const auto &x = a.contracts[c].harvest[i], &y = b.contracts[c].harvest[i];
-      if (x.yield_t_ha != y.yield_t_ha || x.n_pct != y.n_pct || x.ln_screenings != y.ln_screenings || x.germination_failure != y.germination_failure ||
-          x.other_failure != y.other_failure)
+      if (x.yield_t_ha != y.yield_t_ha || x.n_pct != y.n_pct || x.ln_screenings != y.ln_screenings ||
+          x.germination_failure != y.germination_failure || x.other_failure != y.other_failure)
         return false;
     }
   return a.weights == b.weights && a.rain_mm == b.rain_mm && a.backup_yield_factor == b.backup_yield_factor;
@@ -187,7 +187,8 @@ TEST_CASE("Losses add up to what is missing") {
     CHECK(loss.sowing >= 0);
     CHECK(loss.harvest >= 0);
     double yield = 0;
-    for (int k = 0; k < 3; ++k) yield += f.contracts[2].share[static_cast<std::size_t>(k)] * f.contracts[2].at(static_cast<int>(y), k).yield_t_ha;
+    for (int k = 0; k < 3; ++k)
+      yield += f.contracts[2].share[static_cast<std::size_t>(k)] * f.contracts[2].at(static_cast<int>(y), k).yield_t_ha;
     const double attainable = yield + loss.sowing + loss.water + loss.waterlogging + loss.heat + loss.frost + loss.harvest;
     CHECK(attainable > yield);
     CHECK(attainable < 3 * yield);
@@ -291,5 +292,6 @@ TEST_CASE("Cases on a kept base equal cases on their own") {
   SeasonPatch dry, direct;
   dry.rain_factor[5] = 0.5;
   direct.yield_factor = 0.9;
-  for (const auto& patch : {SeasonPatch{}, dry, direct}) CHECK(same_bits(forecast(patch), forecast_harvest(season, patch, island_land(), islands(), base, 1, nullptr)));
+  for (const auto& patch : {SeasonPatch{}, dry, direct})
+    CHECK(same_bits(forecast(patch), forecast_harvest(season, patch, island_land(), islands(), base, 1, nullptr)));
 }

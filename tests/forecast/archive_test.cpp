@@ -9,8 +9,8 @@
 #include "planner/weather/cell_days.h"
 #include "planner/weather/disaggregate.h"
 #include "planner/weather/suitability.h"
-#include "tests/forecast/seattle.h"
 #include "tests/forecast/season_maker.h"
+#include "tests/forecast/seattle.h"
 #include "tests/forecast/weather_maker.h"
 
 using namespace rickyard;
@@ -41,7 +41,8 @@ TEST_CASE("Seattle 2012-2015: figures of the file (check-values 13.1)") {
   REQUIRE(archive.days == 1461);
   const auto days = read_all(archive, land, {});
   const int year_start[] = {0, 366, 731, 1096, 1461};
-  const double rain[] = {1226.0, 828.0, 1232.8, 1139.2}, april_august[] = {221.7, 277.6, 270.5, 157.9}, degree_days[] = {1706.80, 1938.75, 1939.95, 2060.70};
+  const double rain[] = {1226.0, 828.0, 1232.8, 1139.2}, april_august[] = {221.7, 277.6, 270.5, 157.9},
+               degree_days[] = {1706.80, 1938.75, 1939.95, 2060.70};
   const int wet_days[] = {177, 152, 150, 144}, ripe_day_of_june[] = {28, 19, 19, 17};
   for (int y = 0; y < 4; ++y) {
     CAPTURE(y);

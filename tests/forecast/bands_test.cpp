@@ -42,7 +42,8 @@ void compare(const BandLimits& limits, const BandGrain& grain) {
   const auto shares = band_shares(limits, grain);
   const double s_fail = slice(limits.ln_screenings_max, 1e9, grain.ln_screenings, grain.screenings_sigma).mass;
   const double pass = (1 - s_fail) * (1 - grain.germination_failure) * (1 - grain.other_failure);
-  const double bounds[] = {limits.floor, std::clamp(limits.split, std::min(limits.floor, limits.limit), limits.limit), limits.limit, limits.stop, limits.limit_max};
+  const double bounds[] = {limits.floor, std::clamp(limits.split, std::min(limits.floor, limits.limit), limits.limit), limits.limit,
+                           limits.stop, limits.limit_max};
   double in_spec = 0, n_in_spec = 0;
   for (std::size_t b = 0; b < 4; ++b) {
     const auto twin = slice(bounds[b], bounds[b + 1], grain.n_pct, grain.n_sigma);
@@ -59,7 +60,9 @@ void compare(const BandLimits& limits, const BandGrain& grain) {
   CHECK(within(shares.rejected_screenings, in_spec * s_fail, 1e-9));
   CHECK(within(shares.rejected_germination, in_spec * (1 - s_fail) * grain.germination_failure, 1e-9));
   CHECK(within(shares.rejected_other, in_spec * (1 - s_fail) * (1 - grain.germination_failure) * grain.other_failure, 1e-9));
-  CHECK(within(shares.qualifying + shares.rejected_nitrogen + shares.rejected_screenings + shares.rejected_germination + shares.rejected_other, 1, 1e-14));
+  CHECK(within(
+      shares.qualifying + shares.rejected_nitrogen + shares.rejected_screenings + shares.rejected_germination + shares.rejected_other, 1,
+      1e-14));
 }
 
 }  // namespace
@@ -125,8 +128,12 @@ namespace {
 double qualifying_t(const Season& season, const SeasonPatch& patch, std::size_t row) {
   const auto forecast = forecast_by_formulas(season, patch);
   const auto& grain = forecast.contracts[row].at(0, 0);
-  const BandGrain farms{grain.n_pct, season.parameters["n_sigma_farm_pct"], grain.ln_screenings, season.parameters["screenings_sigma_ln"],
-                        grain.germination_failure, grain.other_failure};
+  const BandGrain farms{grain.n_pct,
+                        season.parameters["n_sigma_farm_pct"],
+                        grain.ln_screenings,
+                        season.parameters["screenings_sigma_ln"],
+                        grain.germination_failure,
+                        grain.other_failure};
   const auto& contract = season.contracts[row];
   return *contract.planted_ha * *contract.harvested_share * grain.yield_t_ha * band_shares(band_limits(season, patch), farms).qualifying;
 }

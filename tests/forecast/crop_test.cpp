@@ -61,8 +61,8 @@ bool same_bits(const CropRecords& a, const CropRecords& b) {
     if (a.records[run].size() != b.records[run].size()) return false;
     for (std::size_t i = 0; i < a.records[run].size(); ++i) {
       const auto &x = a.records[run][i], &y = b.records[run][i];
-      if (x.sown != y.sown || x.harvested != y.harvested || x.relative_yield != y.relative_yield || x.drainage_mm != y.drainage_mm || x.et_mm != y.et_mm ||
-          x.deficit_fill_mm != y.deficit_fill_mm || x.storage_change_mm != y.storage_change_mm)
+      if (x.sown != y.sown || x.harvested != y.harvested || x.relative_yield != y.relative_yield || x.drainage_mm != y.drainage_mm ||
+          x.et_mm != y.et_mm || x.deficit_fill_mm != y.deficit_fill_mm || x.storage_change_mm != y.storage_change_mm)
         return false;
     }
   }
@@ -212,7 +212,9 @@ TEST_CASE("The wet windward cell has at least 10 more waterlogged days than the 
 TEST_CASE("Dry lee cell: 1 October deficit over 30 mm in half of the years, field capacity by 1 March in four of five") {
   const auto records = grow();
   const double dry = mean(records, kLeeLoam, [](const CropRecord& r) { return r.deficit_oct1_mm > 30 ? 1.0 : 0.0; });
-  const double full = mean(records, kLeeLoam, [](const CropRecord& r) { return r.field_capacity_regained >= 0 && r.field_capacity_regained <= 181 ? 1.0 : 0.0; });
+  const double full = mean(records, kLeeLoam, [](const CropRecord& r) {
+    return r.field_capacity_regained >= 0 && r.field_capacity_regained <= 181 ? 1.0 : 0.0;
+  });
   MESSAGE("share of years over 30 mm: " << dry << ", at field capacity by 1 March: " << full);
   CHECK(dry >= 0.5);
   CHECK(full >= 0.8);

@@ -72,18 +72,19 @@ TEST_CASE("FAO-56 dual-coefficient replay (example 35, inputs from memory)") {
   struct Row {
     double few, kcb, de_start, kr, ke, de_end, e, kc, etc;
   };
-  const Row rows[] = {{0.800, 0.300, 0.00, 1.000, 0.912, 5.13, 4.10, 1.212, 5.45}, {0.800, 0.311, 5.13, 1.000, 0.901, 10.76, 4.50, 1.212, 6.06},
-                      {0.800, 0.322, 10.76, 0.724, 0.644, 13.90, 2.51, 0.966, 3.77}, {0.800, 0.333, 13.90, 0.410, 0.360, 15.79, 1.51, 0.694, 2.91},
-                      {0.800, 0.344, 15.79, 0.221, 0.192, 16.94, 0.92, 0.536, 2.57}, {0.849, 0.356, 10.94, 0.706, 0.605, 12.86, 1.63, 0.960, 2.59},
-                      {0.839, 0.367, 12.86, 0.514, 0.434, 15.86, 2.52, 0.801, 4.64}, {0.830, 0.378, 15.86, 0.214, 0.178, 16.96, 0.91, 0.556, 2.84},
-                      {0.820, 0.389, 16.96, 0.104, 0.086, 17.45, 0.40, 0.475, 2.23}, {0.811, 0.400, 17.45, 0.055, 0.045, 17.74, 0.23, 0.445, 2.31}};
+  const Row rows[] = {
+      {0.800, 0.300, 0.00, 1.000, 0.912, 5.13, 4.10, 1.212, 5.45},   {0.800, 0.311, 5.13, 1.000, 0.901, 10.76, 4.50, 1.212, 6.06},
+      {0.800, 0.322, 10.76, 0.724, 0.644, 13.90, 2.51, 0.966, 3.77}, {0.800, 0.333, 13.90, 0.410, 0.360, 15.79, 1.51, 0.694, 2.91},
+      {0.800, 0.344, 15.79, 0.221, 0.192, 16.94, 0.92, 0.536, 2.57}, {0.849, 0.356, 10.94, 0.706, 0.605, 12.86, 1.63, 0.960, 2.59},
+      {0.839, 0.367, 12.86, 0.514, 0.434, 15.86, 2.52, 0.801, 4.64}, {0.830, 0.378, 15.86, 0.214, 0.178, 16.96, 0.91, 0.556, 2.84},
+      {0.820, 0.389, 16.96, 0.104, 0.086, 17.45, 0.40, 0.475, 2.23}, {0.811, 0.400, 17.45, 0.055, 0.045, 17.74, 0.23, 0.445, 2.31}};
   const std::array<double, 10> et0 = {4.5, 5.0, 3.9, 4.2, 4.8, 2.7, 5.8, 5.1, 4.7, 5.2};
   const double kc_max = 1.21203, tew = 18, rew = 8;
   double depletion = 18;
   for (std::size_t i = 0; i < 10; ++i) {
     CAPTURE(i);
     const double kcb = 0.30 + 0.10 * static_cast<double>(i) / 9;
-    const double wetted = i < 5 ? 0.8 : 1.0;                             // 40 mm of irrigation on 0.8 of the ground, then 6 mm of rain on all
+    const double wetted = i < 5 ? 0.8 : 1.0;  // 40 mm of irrigation on 0.8 of the ground, then 6 mm of rain on all
     if (i == 0) depletion = std::max(depletion - 40 / 0.8, 0.0);
     if (i == 5) depletion = std::max(depletion - 6, 0.0);
     const double few = std::min(1 - covered_frac(kcb, 0.15, kc_max, 0.30), wetted);
@@ -145,9 +146,7 @@ TEST_CASE("In-field yield of 6.0 t/ha with 12 % headlands is 5.75 on the whole f
   CHECK(within(whole_field_yield(6.0, 0.12, 2.08), 5.75, 0.0005));
 }
 
-TEST_CASE("Protein is nitrogen x 6.25 (check-values 6.1)") {
-  CHECK(protein_pct(1.65) == doctest::Approx(10.3125).epsilon(1e-14));
-}
+TEST_CASE("Protein is nitrogen x 6.25 (check-values 6.1)") { CHECK(protein_pct(1.65) == doctest::Approx(10.3125).epsilon(1e-14)); }
 
 TEST_CASE("Trade formulas 4 and 5: sowing, water, dilution") {
   CHECK(within(1 - sowing_factor({}, 21), 0.084, 1e-12));  // user story L2: 21 days past the flat part

@@ -24,8 +24,14 @@ struct Day {
 PenmanMonteith inputs(const Day& day, double soil_heat = 0) {
   const double ra = extraterrestrial_radiation(radians(day.latitude_deg), day.j);
   const double rso = clear_sky_radiation(day.elevation_m, ra);
-  return {day.t_mean(), day.u2, mean_saturation_vapour_pressure(day.tmin_c, day.tmax_c), day.ea_kpa, vapour_pressure_slope(day.t_mean()),
-          psychrometric_constant(air_pressure_kpa(day.elevation_m)), net_shortwave(day.rs) - net_longwave(day.tmin_c, day.tmax_c, day.ea_kpa, day.rs, rso), soil_heat};
+  return {day.t_mean(),
+          day.u2,
+          mean_saturation_vapour_pressure(day.tmin_c, day.tmax_c),
+          day.ea_kpa,
+          vapour_pressure_slope(day.t_mean()),
+          psychrometric_constant(air_pressure_kpa(day.elevation_m)),
+          net_shortwave(day.rs) - net_longwave(day.tmin_c, day.tmax_c, day.ea_kpa, day.rs, rso),
+          soil_heat};
 }
 
 }  // namespace
@@ -100,7 +106,8 @@ TEST_CASE("FAO-56 example 15: radiation from the temperature range, Lyon in July
 }
 
 TEST_CASE("FAO-56 example 16: net radiation without radiation data, Bangkok in April") {
-  const double ra = 38.06, rs = radiation_from_range(25.6, 34.8, ra, 0.19), rnl = net_longwave(25.6, 34.8, 2.85, rs, clear_sky_radiation(0, ra));
+  const double ra = 38.06, rs = radiation_from_range(25.6, 34.8, ra, 0.19),
+               rnl = net_longwave(25.6, 34.8, 2.85, rs, clear_sky_radiation(0, ra));
   CHECK(within(net_shortwave(rs), 16.9, 0.05));
   CHECK(within(rnl, 3.0, 0.05));
   CHECK(within(net_shortwave(rs) - rnl, 13.9, 0.05));

@@ -41,7 +41,8 @@ inline ContractRow contract(const std::string& region, double planted_ha, double
 inline Season book_w() {
   Season season = make_season();
   season.model = ForecastModel::formulas;
-  season.contracts = {contract("A", 500, 6.0, 1.48), contract("B", 400, 6.3, 1.50), contract("C", 300, 6.6, 1.53), contract("D", 300, 6.0, 1.50)};
+  season.contracts = {contract("A", 500, 6.0, 1.48), contract("B", 400, 6.3, 1.50), contract("C", 300, 6.6, 1.53),
+                      contract("D", 300, 6.0, 1.50)};
   season.spec.limit_n_pct = season.spec.stop_n_pct = 1.65;
   return season;
 }

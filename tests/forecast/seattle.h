@@ -18,12 +18,14 @@ inline WeatherArchive seattle_archive() {
   archive.first_day = Date(2012, 1, 1);
   std::string line;
   std::getline(file, line);
-  if (line.rfind("date,precipitation,temp_max,temp_min", 0) != 0) throw std::runtime_error("unknown columns in the Seattle series: " + line);
+  if (line.rfind("date,precipitation,temp_max,temp_min", 0) != 0)
+    throw std::runtime_error("unknown columns in the Seattle series: " + line);
   while (std::getline(file, line)) {
     for (char& c : line)
       if (c == '/') c = '-';  // this copy writes 2012/01/01, the npm copy 2012-01-01
     const Date date = parse_date(line.substr(0, 10)).value();
-    if (date != archive.first_day + boost::gregorian::days(archive.days)) throw std::runtime_error("the Seattle series has a gap before " + line);
+    if (date != archive.first_day + boost::gregorian::days(archive.days))
+      throw std::runtime_error("the Seattle series has a gap before " + line);
     std::size_t at = 11, used = 0;
     double value[3];
     for (double& v : value) {

@@ -63,12 +63,18 @@ TEST_CASE("Saxton & Rawls 2006, table 3: twelve textures at 2.5 % organic matter
     TextureClass texture;
     double sand, clay, wp, fc, sat, ks, density;
   };
-  const Row rows[] = {{TextureClass::sand, 88, 5, 5, 10, 46, 108.1, 1.43},          {TextureClass::loamy_sand, 80, 5, 5, 12, 46, 96.7, 1.43},
-                      {TextureClass::sandy_loam, 65, 10, 8, 18, 45, 50.3, 1.46},    {TextureClass::loam, 40, 20, 14, 28, 46, 15.5, 1.43},
-                      {TextureClass::silt_loam, 20, 15, 11, 31, 48, 16.1, 1.38},    {TextureClass::silt, 10, 5, 6, 30, 48, 22.0, 1.38},
-                      {TextureClass::sandy_clay_loam, 60, 25, 17, 27, 43, 11.3, 1.50}, {TextureClass::clay_loam, 30, 35, 22, 36, 48, 4.3, 1.39},
-                      {TextureClass::silty_clay_loam, 10, 35, 22, 38, 51, 5.7, 1.30},  {TextureClass::silty_clay, 10, 45, 27, 41, 52, 3.7, 1.26},
-                      {TextureClass::sandy_clay, 50, 40, 25, 36, 44, 1.4, 1.47},    {TextureClass::clay, 25, 50, 30, 42, 50, 1.1, 1.33}};
+  const Row rows[] = {{TextureClass::sand, 88, 5, 5, 10, 46, 108.1, 1.43},
+                      {TextureClass::loamy_sand, 80, 5, 5, 12, 46, 96.7, 1.43},
+                      {TextureClass::sandy_loam, 65, 10, 8, 18, 45, 50.3, 1.46},
+                      {TextureClass::loam, 40, 20, 14, 28, 46, 15.5, 1.43},
+                      {TextureClass::silt_loam, 20, 15, 11, 31, 48, 16.1, 1.38},
+                      {TextureClass::silt, 10, 5, 6, 30, 48, 22.0, 1.38},
+                      {TextureClass::sandy_clay_loam, 60, 25, 17, 27, 43, 11.3, 1.50},
+                      {TextureClass::clay_loam, 30, 35, 22, 36, 48, 4.3, 1.39},
+                      {TextureClass::silty_clay_loam, 10, 35, 22, 38, 51, 5.7, 1.30},
+                      {TextureClass::silty_clay, 10, 45, 27, 41, 52, 3.7, 1.26},
+                      {TextureClass::sandy_clay, 50, 40, 25, 36, 44, 1.4, 1.47},
+                      {TextureClass::clay, 25, 50, 30, 42, 50, 1.1, 1.33}};
   for (const auto& row : rows) {
     CAPTURE(texture_name(row.texture));
     const auto soil = saxton_rawls(row.sand / 100, row.clay / 100, 2.5);

@@ -29,15 +29,16 @@ void write_weather(const WeatherArchive& archive, int cell, const std::string& p
   std::ofstream file(path);
   for (int day = 0; day < archive.days; ++day) {
     const auto at = archive.at(day, cell);
-    file << to_text(archive.first_day + boost::gregorian::days(day)) << ',' << archive.rain_cmm[at] << ',' << archive.tmin_cc[at] << ',' << archive.tmax_cc[at] << '\n';
+    file << to_text(archive.first_day + boost::gregorian::days(day)) << ',' << archive.rain_cmm[at] << ',' << archive.tmin_cc[at] << ','
+         << archive.tmax_cc[at] << '\n';
   }
 }
 
 std::vector<std::vector<double>> run_twin(const std::string& weather, double latitude, const SoilClass& soil, const std::string& rest) {
   std::ostringstream command;
   command.precision(17);
-  command << "/usr/bin/python3 '" << RICKYARD_SOURCE_DIR << "/tests/forecast/crop_twin.py' '" << weather << "' '" << methods_path() << "' " << latitude << ' ' << soil.sand_frac
-          << ' ' << soil.clay_frac << ' ' << soil.hydrologic_group << ' ' << rest;
+  command << "/usr/bin/python3 '" << RICKYARD_SOURCE_DIR << "/tests/forecast/crop_twin.py' '" << weather << "' '" << methods_path() << "' "
+          << latitude << ' ' << soil.sand_frac << ' ' << soil.clay_frac << ' ' << soil.hydrologic_group << ' ' << rest;
   FILE* pipe = popen(command.str().c_str(), "r");
   REQUIRE(pipe != nullptr);
   std::string text;
@@ -55,10 +56,30 @@ std::vector<std::vector<double>> run_twin(const std::string& weather, double lat
 }
 
 std::vector<double> figures(int year, const CropRecord& r) {
-  return {static_cast<double>(year), static_cast<double>(r.sown), static_cast<double>(r.emerged), static_cast<double>(r.stem_extension), static_cast<double>(r.heading),
-          static_cast<double>(r.ripe), static_cast<double>(r.harvested), static_cast<double>(r.waterlogged_days), static_cast<double>(r.frost_nights), r.wet_days_harvest,
-          static_cast<double>(r.field_capacity_regained), r.relative_yield, r.duration, r.water_factor, r.deficit_fill_mm, r.heat_degree_days, r.drainage_winter_mm,
-          r.deficit_oct1_mm, r.rain_mm, r.et_mm, r.runoff_mm, r.drainage_mm, r.storage_change_mm, r.rain_harvest_mm};
+  return {static_cast<double>(year),
+          static_cast<double>(r.sown),
+          static_cast<double>(r.emerged),
+          static_cast<double>(r.stem_extension),
+          static_cast<double>(r.heading),
+          static_cast<double>(r.ripe),
+          static_cast<double>(r.harvested),
+          static_cast<double>(r.waterlogged_days),
+          static_cast<double>(r.frost_nights),
+          r.wet_days_harvest,
+          static_cast<double>(r.field_capacity_regained),
+          r.relative_yield,
+          r.duration,
+          r.water_factor,
+          r.deficit_fill_mm,
+          r.heat_degree_days,
+          r.drainage_winter_mm,
+          r.deficit_oct1_mm,
+          r.rain_mm,
+          r.et_mm,
+          r.runoff_mm,
+          r.drainage_mm,
+          r.storage_change_mm,
+          r.rain_harvest_mm};
 }
 
 // What the compared records reached, so that a test can see that the cases were not empty.
@@ -72,9 +93,13 @@ Reached compare(const Climate& climate, const SoilClass& soil, MonthDay planned,
   const auto archive = make_archive({climate}, Date(2001, 7, 1), Date(2009, 12, 31), 5);
   const auto land = make_land(1, {soil});
   const auto records = run_crop(land, archive, {{planned, {0}, wait, factor}}, make_season(), {}, 1, nullptr);
-  const auto path = (std::filesystem::temp_directory_path() / ("rickyard_twin_" + std::to_string(std::hash<std::string>{}(soil.name + std::to_string(climate.annual_rain_mm))) + ".csv")).string();
+  const auto path =
+      (std::filesystem::temp_directory_path() /
+       ("rickyard_twin_" + std::to_string(std::hash<std::string>{}(soil.name + std::to_string(climate.annual_rain_mm))) + ".csv"))
+          .string();
   write_weather(archive, 0, path);
-  const auto twin = run_twin(path, land.cells[0].lat_deg, soil, to_text(planned) + ' ' + std::to_string(wait) + ' ' + std::to_string(factor));
+  const auto twin =
+      run_twin(path, land.cells[0].lat_deg, soil, to_text(planned) + ' ' + std::to_string(wait) + ' ' + std::to_string(factor));
   std::filesystem::remove(path);
   REQUIRE(twin.size() == records.harvest_years.size());
   Reached reached;

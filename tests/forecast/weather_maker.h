@@ -5,19 +5,19 @@
 #include <numbers>
 #include <random>
 
+#include "planner/crop/soil_hydraulics.h"
 #include "planner/season/land.h"
 #include "planner/season/season.h"
-#include "planner/crop/soil_hydraulics.h"
 #include "planner/weather/archive.h"
 
 namespace rickyard::testing {
 
 struct Climate {
   double annual_rain_mm = 800;
-  double mean_c = 8.6, swing_c = 6.2;      // yearly mean and half range of the mean temperature
+  double mean_c = 8.6, swing_c = 6.2;  // yearly mean and half range of the mean temperature
   double dry_range_c = 7.5, wet_range_c = 4.8;
   double wet_day_share = 0.50;
-  double winter_share = 0.10;              // rain is heavier in winter by this share, lighter in summer
+  double winter_share = 0.10;  // rain is heavier in winter by this share, lighter in summer
 };
 
 inline double uniform(std::mt19937_64& engine) { return (static_cast<double>(engine() >> 11) + 0.5) * 0x1p-53; }
@@ -41,7 +41,7 @@ inline WeatherArchive make_archive(const std::vector<Climate>& climates, const D
     const Date date = first + boost::gregorian::days(day);
     const double season = std::cos(2 * std::numbers::pi * (date.day_of_year() - 20) / 365.25);  // 1 in January, -1 in July
     anomaly = 0.75 * anomaly + 1.5 * normal(engine);
-    slow = 0.99 * slow + 0.045 * normal(engine);                     // months that are drier or wetter than usual
+    slow = 0.99 * slow + 0.045 * normal(engine);  // months that are drier or wetter than usual
     wet_index = 0.5 * wet_index + std::sqrt(1 - 0.25) * normal(engine);
     const double amount = -std::log(uniform(engine)), local = 0.85 + 0.3 * uniform(engine);
     for (std::size_t cell = 0; cell < climates.size(); ++cell) {
