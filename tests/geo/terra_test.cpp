@@ -160,7 +160,7 @@ TEST_CASE("counties and monthly weather: fractions and means agree with terra, s
   const auto rain = RasterStack::open({"rain", Quantity::rain, true}, season.rasters.at("rain"), log), tmean = RasterStack::open({"tmean", Quantity::temperature, true}, season.rasters.at("tmean"), log);
   REQUIRE_MESSAGE((rain && tmean), lines(log.problems));
   const GridDefinition& grid = rain->grid();
-  const Transform to_grid(layer->crs_wkt, grid.crs_wkt);
+  const Transform to_grid(layer->crs_wkt, grid.crs_wkt, box_of(*layer));
   CHECK_FALSE(to_grid.identity());  // NAD27
   std::vector<TestRegion> on_grid;
   for (const auto& region : layer->regions) on_grid.push_back({region.id, bend(region.shape, to_grid, bend_tolerance(grid.crs_wkt)).value()});
