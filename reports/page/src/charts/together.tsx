@@ -15,7 +15,7 @@ export function TotalStrip({ plan }: { plan: Plan }): JSX.Element {
   const { qualifying_t: t, if_regions_were_independent: alone, sampling } = plan.supply;
   const years = plan.supply.by_year.filter((y) => y.qualifying_t !== null), all = [...years.map((y) => y.qualifying_t ?? 0), ...[t, alone].flatMap((r) => [r.p10, r.p90])].filter((v): v is number => v !== null);
   const low = Math.min(...all), high = Math.max(...all), pad = Math.max((high - low) * 0.06, 1), height = 208;
-  const x = scaleLinear([Math.max(0, low - pad), high + pad], [6, Math.max(20, width - 6)]), ticks = x.ticks(width < 560 ? 4 : 8);
+  const x = scaleLinear([Math.max(0, low - pad), high + pad], [6, Math.max(20, width - 6)]), ticks = x.ticks(width < 560 ? 3 : 8);
   const xs = years.map((y) => x(y.qualifying_t ?? 0)), lift = swarm(xs, r0, 22);
   const row = (r: Range, y: number, h: number, words: string): JSX.Element => (
     <g>
