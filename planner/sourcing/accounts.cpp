@@ -5,6 +5,7 @@
 #include <map>
 
 #include "planner/sourcing/delivery.h"
+#include "planner/supply/contract_grain.h"
 
 namespace rickyard {
 namespace {
@@ -45,6 +46,7 @@ class Accounts {
   void costs();
   void contract_accounts();
   void warnings();
+  void variety_warnings();
   double bought(size_t s, int backup, int month) const;
   double taken(const HeapGrain& grain, size_t s, int contract) const;
 
@@ -240,7 +242,25 @@ void Accounts::contract_accounts() {
   result_.accounts = std::move(accounts);
 }
 
+// With hectares fixed, caps and approvals of varieties are facts to report; unapproved grain serves no line.
+void Accounts::variety_warnings() {
+  for (const auto& variety : terms_.season.varieties) {
+    double own = 0, all = 0;
+    for (const auto& row : terms_.season.contracts) {
+      all += planted_ha_of(row);
+      if (row.variety != variety.variety) continue;
+      own += planted_ha_of(row);
+      if (terms_.season.crop_year < variety.approved_from.value_or(terms_.season.crop_year) || terms_.season.crop_year > variety.approved_to.value_or(terms_.season.crop_year))
+        result_.warnings.push_back("variety " + row.variety + " of contract " + row.contract + " is not approved for crop " + std::to_string(terms_.season.crop_year) + ": its grain serves no line");
+    }
+    if (variety.share_cap && all > 0 && own / all > *variety.share_cap + 1e-9)
+      result_.warnings.push_back("variety " + variety.variety + " stands on " + std::to_string(std::lround(100 * own / all)) + " % of the contracted hectares, over its cap of " +
+                                 std::to_string(std::lround(100 * *variety.share_cap)) + " %");
+  }
+}
+
 void Accounts::warnings() {
+  variety_warnings();
   if (std::isfinite(terms_.store.bins))
     for (size_t m = 0; m < months_; ++m) {
       int most = 0;

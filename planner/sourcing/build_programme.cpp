@@ -3,6 +3,7 @@
 
 #include "planner/sourcing/delivery.h"
 #include "planner/sourcing/programme_builder.h"
+#include "planner/supply/backups.h"
 
 namespace rickyard {
 namespace {
@@ -75,7 +76,8 @@ void ProgrammeBuilder::first_stage() {
       add(season_row, order, 1);
     }
     if (season_row >= 0) programme_.lp.row_upper[at(season_row)] = std::max(backup.cap_t_season - committed, 0.0);
-    const double fee = terms_.season.backups[at(b)].option_fee_per_t.value_or(0) * backup.to_reference;
+    const auto& row_of = terms_.season.backups[at(b)];
+    const double fee = row_of.option_fee_per_t.value_or(0) * mean_currency_rate(terms_.season, row_of.currency) * backup.to_reference;
     first_.reserve.push_back(fee > 0 && !backup.lost ? column(ColumnKind::reserve, -1, -1, b, -1, 0, kNoBound, {{CostPart::options, fee}}) : -1);
   }
 }

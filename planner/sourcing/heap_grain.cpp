@@ -116,12 +116,13 @@ double contract_price(const ProgrammeTerms& terms, int contract, int month) {
 BackupPrice backup_price(const ProgrammeTerms& terms, int backup, int month, int s) {
   const auto& row = terms.season.backups[static_cast<size_t>(backup)];
   const double rate = currency_rate(terms.season, row.currency, terms.month(month)), to_reference = terms.backups[static_cast<size_t>(backup)].to_reference;
-  double own_currency = row.price_per_t.value_or(0);
+  const double listed = row.price_per_t.value_or(0);
+  double rise = 0;  // in the season's currency
   if (s >= 0) {
     const auto& scenario = terms.supply.scenarios[static_cast<size_t>(terms.scenario_of[static_cast<size_t>(s)])];
-    own_currency = scenario.backups[static_cast<size_t>(backup)].price_per_t / mean_currency_rate(terms.season, row.currency);
+    rise = scenario.backups[static_cast<size_t>(backup)].price_per_t - mean_currency_rate(terms.season, row.currency) * listed;
   }
-  return {own_currency * rate * to_reference, row.freight_per_t.value_or(0) * rate * to_reference};
+  return {(listed * rate + rise) * to_reference, row.freight_per_t.value_or(0) * rate * to_reference};
 }
 
 std::array<double, kCostParts> constant_costs(const ProgrammeTerms& terms, const std::vector<HeapGrain>& grain, int s) {

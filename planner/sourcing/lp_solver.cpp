@@ -9,8 +9,9 @@
 namespace rickyard {
 namespace {
 
-// A reduced cost or dual above this, in units of the largest cost, keeps its bound on the optimal face.
-constexpr double kFaceTolerance = 1e-9;
+// A reduced cost or dual above this keeps its bound on the optimal face: ten times what the solver may leave, and far below
+// any difference of costs per tonne.
+constexpr double kFaceTolerance = 1e-8;
 constexpr double kDualTolerance = 1e-9, kPrimalTolerance = 1e-9;
 
 std::vector<double> coin_bounds(const std::vector<double>& bounds) {
@@ -44,26 +45,19 @@ LpStatus status_of(const ClpSimplex& model) {
   }
 }
 
-double largest(const double* values, int n) {
-  double most = 0;
-  for (int i = 0; i < n; ++i) most = std::max(most, std::abs(values[i]));
-  return most;
-}
-
 double nearest(double value, double lower, double upper) { return std::abs(value - lower) <= std::abs(value - upper) ? lower : upper; }
 
 // Narrows the problem to the optimal face of the solve just ended.
 void keep_face(ClpSimplex& model) {
-  const double tolerance = kFaceTolerance * std::max(largest(model.objective(), model.numberColumns()), 1e-6);
   const double *reduced = model.dualColumnSolution(), *dual = model.dualRowSolution();
   const double *x = model.primalColumnSolution(), *activity = model.primalRowSolution();
   for (int j = 0; j < model.numberColumns(); ++j)
-    if (std::abs(reduced[j]) > tolerance && model.getColumnStatus(j) != ClpSimplex::basic) {
+    if (std::abs(reduced[j]) > kFaceTolerance && model.getColumnStatus(j) != ClpSimplex::basic) {
       const double at = nearest(x[j], model.columnLower()[j], model.columnUpper()[j]);
       model.setColumnBounds(j, at, at);
     }
   for (int i = 0; i < model.numberRows(); ++i)
-    if (std::abs(dual[i]) > tolerance && model.getRowStatus(i) != ClpSimplex::basic) {
+    if (std::abs(dual[i]) > kFaceTolerance && model.getRowStatus(i) != ClpSimplex::basic) {
       const double at = nearest(activity[i], model.rowLower()[i], model.rowUpper()[i]);
       model.setRowBounds(i, at, at);
     }

@@ -87,7 +87,7 @@ PlanMonths plan_months(const Season& season) {
   std::optional<Month> last;
   for (const auto& row : season.demand)
     if (row.month && (!last || *last < *row.month)) last = row.month;
-  plan.last = season.plan_to ? *season.plan_to : last.value_or(Month{season.crop_year + 1, 10});
+  plan.last = season.plan_to ? *season.plan_to : last.value_or(add_months(plan.first, 11));
   plan.last = std::max(plan.last, plan.first);
   return plan;
 }

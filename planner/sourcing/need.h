@@ -10,7 +10,7 @@
 namespace rickyard {
 
 /// First and last barley month of the plan: plan_from (default the month after as_of) to plan_to (default the last
-/// demand month; October after the crop year where only year rows are given).
+/// demand month; plan_from + 11 months where only year rows are given).
 struct PlanMonths {
   Month first, last;
 };

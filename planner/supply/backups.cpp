@@ -106,7 +106,7 @@ void add_backups(const Season& season, const SeasonPatch& patch, const HarvestFo
       auto& backup = scenario.backups[b];
       const double shortage = std::max(scenario.home_shortage, shortfall(backup.cap_factor, reference.mean_cap_factor[b]));
       const double rise = std::min(row.price_cap.value_or(cap), row.price_slope.value_or(slope) * 100 * shortage);
-      backup.price_per_t = rate * (row.price_per_t.value_or(0) + rise);
+      backup.price_per_t = rate * row.price_per_t.value_or(0) + rise;
       if (lost) backup.cap_factor = 0;
     }
   }

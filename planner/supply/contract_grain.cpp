@@ -26,7 +26,7 @@ double or_else(double sum, double tonnes, double otherwise) { return tonnes > 0 
 
 double planted_ha_of(const ContractRow& row) {
   if (row.planted_ha) return *row.planted_ha;
-  const double per_ha = row.harvested_share.value_or(0.97) * row.yield_t_ha.value_or(0);
+  const double per_ha = row.yield_t_ha.value_or(0);
   return per_ha > 0 ? row.contracted_t.value_or(0) / per_ha : 0;
 }
 

@@ -23,7 +23,7 @@ std::vector<ContractGrain> contract_grain(const Season& season, const HarvestFor
 /// Sums the units; yield_factor multiplies the yield, n_shift_pct is added to N.
 ContractScenario evaluate_contract(const ContractGrain& grain, int year, double yield_factor, double n_shift_pct, const BandLimits& limits);
 
-/// Planted hectares of a row: planted_ha; for a tonnage contract without it contracted_t / (harvested share x yield).
+/// Planted hectares of a row: planted_ha; for a tonnage contract without it contracted_t / yield.
 double planted_ha_of(const ContractRow& row);
 
 }  // namespace rickyard

@@ -355,12 +355,12 @@ TEST_CASE("Currency, moisture and price rises: what a tonne bought costs") {
   season.backups[0].freight_per_t = 20;
   season.prices = {{{}, {2027, 11}, {}, {}, {}, "EUR", 0.8}, {{}, {2027, 12}, {}, {}, {}, "EUR", 0.9}};
   auto supply = test::supply_of(season, {6});
-  supply.scenarios[0].backups[0].price_per_t = 0.85 * 120;  // listed 100 and a rise of 20 at the mean rate
+  supply.scenarios[0].backups[0].price_per_t = 0.85 * 100 + 20;  // listed 100 at the mean rate and a rise of 20
   const auto result = plan(season, supply);
   const double moist = 0.855 / 0.9;
   for (const auto& p : result.purchases) {
     if (p.first_stage) continue;
-    CHECK(p.price_per_t == doctest::Approx(120 * (p.month == Month{2027, 11} ? 0.8 : 0.9) * moist));
+    CHECK(p.price_per_t == doctest::Approx((100 * (p.month == Month{2027, 11} ? 0.8 : 0.9) + 20) * moist));
   }
   CHECK(cost(result, CostPart::freight) > 0);
 }
@@ -405,4 +405,24 @@ TEST_CASE("More heaps than bins is a warning with its month") {
   const auto result = plan(season, test::supply_of(season, {6}));
   REQUIRE_FALSE(result.warnings.empty());
   CHECK(result.warnings[0].find("in 2027-11 up to") == 0);
+}
+
+TEST_CASE("A variety without approval serves no line, and a variety over its share is named") {
+  Season season = one_line(50, 1);
+  season.contracts = {test::area_contract("north", 100, 200), test::area_contract("south", 20, 200)};
+  season.contracts[0].variety = "heron";
+  season.contracts[1].variety = "plover";
+  VarietyRow heron, plover;
+  heron.variety = "heron";
+  heron.approved_to = 2026;
+  plover.variety = "plover";
+  plover.share_cap = 0.1;
+  season.varieties = {heron, plover};
+  const auto supply = test::supply_of(season, {6});
+  const auto result = plan(season, supply);
+  REQUIRE(result.warnings.size() == 2);
+  CHECK(result.warnings[0] == "variety heron of contract north-area is not approved for crop 2027: its grain serves no line");
+  CHECK(result.warnings[1] == "variety plover stands on 17 % of the contracted hectares, over its cap of 10 %");
+  for (const auto& f : result.flows) CHECK(result.heaps[static_cast<std::size_t>(f.heap)].source == "south-area");
+  CHECK_FALSE(result.flows.empty());
 }

@@ -191,3 +191,22 @@ TEST_CASE("A season of the demo's shape, over 5 years, shuffled 20 ways") {
     CHECK(shuffle_difference(programme, value, way) < 1e-6);
   }
 }
+
+TEST_CASE("The same plan, bit for bit, from supply made on 1, 2 and 4 threads") {
+  Season season = test::demo_sized_season();
+  season.parameters.set("formula_years", 4);
+  season.parameters.set("bootstrap_replicates", 10);
+  const auto forecast = forecast_by_formulas(season, {});
+  const auto need = compute_need(season, {});
+  const auto plan_on = [&](int threads) { return plan_sourcing(season, {}, forecast, need, make_scenarios(season, {}, forecast, threads, nullptr), nullptr); };
+  const auto one = plan_on(1);
+  REQUIRE(one.status == SolveStatus::optimal);
+  REQUIRE(one.flows.size() > 100);
+  for (int threads : {2, 4}) {
+    const auto many = plan_on(threads);
+    REQUIRE(many.flows.size() == one.flows.size());
+    bool same = many.objective == one.objective;
+    for (std::size_t i = 0; i < one.flows.size(); ++i) same = same && one.flows[i].t == many.flows[i].t && one.flows[i].heap == many.flows[i].heap;
+    CHECK(same);
+  }
+}
