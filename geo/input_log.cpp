@@ -4,7 +4,9 @@
 
 namespace rickyard {
 
-InputLog::InputLog(std::filesystem::path folder) : folder_(std::move(folder)) {}
+InputLog::InputLog(std::filesystem::path folder) : folder_(std::move(folder)) {
+  if (!folder_.empty() && !folder_.has_filename()) folder_ = folder_.parent_path();  // "season/" is "season"
+}
 
 void InputLog::add(const Problem& problem) { problems.push_back(problem); }
 

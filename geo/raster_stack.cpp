@@ -107,6 +107,8 @@ void RasterStack::settle_place(const RasterSource& source, InputLog& log) {
     stated = crs_from_text(source.crs);
     if (!stated) InputLog::fail("season.toml (rasters." + request_.key + ".crs)", source.crs, "is not a known reference system", "write for instance \"EPSG:4326\"");
   }
+  if (request_.timed && static_cast<long long>(grid_.columns) * grid_.rows > std::numeric_limits<int>::max())
+    InputLog::fail(parts_.front().shown, "", fmt::format("the grid of {} x {} cells is too large for weather", grid_.columns, grid_.rows), "cut it to the regions first");
   for (const auto& part : parts_) {
     const GridDefinition& grid = part.file->info().grid;
     if (!same_lattice(grid, grid_)) InputLog::fail(part.shown, "", "its grid differs from that of " + parts_.front().shown, "all files of a stack must share one grid");

@@ -9,7 +9,8 @@
 namespace rickyard {
 namespace {
 
-constexpr int kStrip = 256;  // rows read at once
+constexpr int kStrip = 256;             // rows read at once
+constexpr double kMostPixels = 2e10;    // over the land; more would run for hours
 
 // Which kept cell holds a point of the weather grid's system.
 class CellFinder {
@@ -132,7 +133,8 @@ void each_pixel(const std::vector<const RasterStack*>& layers, const GridDefinit
   const Window window = pixel_window(pixels, grid, finder.window(), to_pixels);
   std::vector<char> seen(cells.size(), 0);
   const std::vector<double> nothing(layers.size(), std::numeric_limits<double>::quiet_NaN());
-  // A lattice far coarser or finer than the cells' box stays bounded: pixels beyond the raster only count as missing.
+  if (static_cast<double>(window.rows) * window.columns > kMostPixels)
+    InputLog::fail(layers.front()->shown(), "", "its pixels are too small for the land they must cover", "resample it to pixels of 10 m or more");
   std::vector<Point> centres(static_cast<std::size_t>(std::max(0, window.columns)));
   for (int top = window.row; top < window.row + window.rows; top += kStrip) {
     const Window strip{top, std::min(kStrip, window.row + window.rows - top), window.column, window.columns};

@@ -239,12 +239,12 @@ MonthlyArchive WeatherReader::read_monthly() {
     each_value(stack, [&](int month, int cell, double value) {
       if (std::isnan(value)) return;
       if (!(value + shift >= lowest && value + shift <= highest)) return wild.add(month, cell, value);
-      out[static_cast<std::size_t>(month) * cells + static_cast<std::size_t>(cell)] = value + shift;
+      out[static_cast<std::size_t>(month) * cells + static_cast<std::size_t>(cell)] = stack.request().quantity == Quantity::rain ? std::max(value, 0.0) : value + shift;
     });
     report(stack, wild, stack.request().key + " is outside " + bounds, "where this stands for a missing value, state fill in [rasters." + stack.request().key + "]; otherwise check the unit");
     mark_complete(stack, [&](int month, int cell) { return std::isnan(out[static_cast<std::size_t>(month) * cells + static_cast<std::size_t>(cell)]); });
   };
-  if (stacks_.rain) take_all(*stacks_.rain, 0, 0, 10000, "0 to 10,000 mm a month", archive.rain_mm);
+  if (stacks_.rain) take_all(*stacks_.rain, 0, -0.005, 10000, "0 to 10,000 mm a month", archive.rain_mm);
   const double h = stacks_.half_range_c;
   if (stacks_.tmean) take_all(*stacks_.tmean, -h, -kHottest, kHottest, "-60 to 60 C", archive.tmin_c);
   if (stacks_.tmean) take_all(*stacks_.tmean, h, -kHottest, kHottest, "-60 to 60 C", archive.tmax_c);

@@ -151,6 +151,21 @@ TEST_CASE("chunks of any shape give the same answer") {
   }
 }
 
+TEST_CASE("Zarr gives the same answer as NetCDF") {
+  CubeScene scene;
+  scene.days(20);
+  const auto netcdf = scene.read_cube();
+  scene.cube.driver = "Zarr";
+  write_cube(scene.folder / "weather.zarr", scene.cube);
+  for (auto& [key, source] : scene.season.rasters) source.path = "weather.zarr";
+  const auto zarr = scene.read();
+  CHECK(lines(zarr.problems) == "");
+  REQUIRE(zarr.daily.has_value());
+  CHECK(zarr.daily->rain_cmm == netcdf.daily->rain_cmm);
+  CHECK(zarr.daily->tmin_cc == netcdf.daily->tmin_cc);
+  for (const auto& file : zarr.files) CHECK(std::filesystem::is_regular_file(file));
+}
+
 TEST_CASE("monthly stacks go to the monthly archive; rates are multiplied by the days of the month") {
   CubeScene scene;
   scene.cube.time_unit = "days since 2004-01-01";

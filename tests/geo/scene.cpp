@@ -71,7 +71,7 @@ void write_bands(const std::string& path, const BandRaster& raster) {
 
 void write_cube(const std::string& path, const Cube& cube) {
   const GdalWords words;
-  GDALDriver* driver = GetGDALDriverManager()->GetDriverByName("netCDF");
+  GDALDriver* driver = GetGDALDriverManager()->GetDriverByName(cube.driver.c_str());
   REQUIRE(driver != nullptr);
   const std::unique_ptr<GDALDataset> dataset(driver->CreateMultiDimensional(path.c_str(), nullptr, nullptr));
   REQUIRE_MESSAGE(dataset != nullptr, words.text());

@@ -44,13 +44,14 @@ struct CubeVariable {
   bool integers = false;
   Field value = [](int, int, int) { return 1.0; };
 };
-/// A NetCDF-4 file on a CF time axis, latitudes from south to north unless north_first.
+/// A NetCDF-4 file (or a Zarr folder) on a CF time axis, latitudes from south to north unless north_first.
 struct Cube {
   int columns = 4, rows = 3;
   double west = -3, north = 57, width = 0.1, height = 0.1;
   std::string crs = "EPSG:4326", time_unit = "days since 2001-01-01", calendar = "standard", chunks;
   std::vector<double> times = {0, 1, 2};
   bool north_first = false;
+  std::string driver = "netCDF";
   std::vector<CubeVariable> variables = {CubeVariable{}};
 };
 void write_cube(const std::string& path, const Cube& cube);
