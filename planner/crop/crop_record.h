@@ -11,19 +11,23 @@ namespace rickyard {
 /// -1 where the stage was not reached by season_end.
 struct CropRecord {
   std::int16_t sown = -1, emerged = -1, stem_extension = -1, heading = -1, ripe = -1, harvested = -1;
-  double relative_yield = 0;  // product of all factors x duration term; before anchoring
-  double duration = 0;        // light x thermal time term, relative units
+
+  double relative_yield = 0;  // product of duration and all factors, before anchoring
+  double duration = 0;        // light caught from emergence to ripeness, relative units
   double water_factor = 1, waterlogging_factor = 1, heat_factor = 1, frost_factor = 1, sowing_factor = 1, harvest_factor = 1;  // 0..1
-  double water_loss_share = 0;    // x of the dilution formula before its archive mean is taken off: 1 - water_factor
+  double water_loss_share = 0;  // x of the dilution formula before its archive mean is taken off: 1 - water_factor
+
   double deficit_fill_mm = 0;     // largest root-zone depletion in the six weeks before ripeness
   double heat_degree_days = 0;    // over the threshold, heading to ripe
   double drainage_winter_mm = 0;  // below full depth, October to March
   double wet_days_harvest = 0;    // rain days between ripeness and harvest
   double rain_harvest_mm = 0;     // rain between ripeness and harvest
-  int waterlogged_days = 0, frost_nights = 0;
-  double deficit_oct1_mm =
-      0;  // depletion of the full depth below field capacity at the end of 1 October before harvest (season start year)
-  std::int16_t field_capacity_regained = -1;  // first season day from 1 October with full-depth depletion <= 5 mm
+  int waterlogged_days = 0;       // emergence to heading
+  int frost_nights = 0;           // near heading
+  int combine_days = 0;           // fit for combining in the window after ripeness, the harvest day among them
+
+  double deficit_oct1_mm = 0;                 // depletion of the full depth at the end of 1 October of the sowing winter
+  std::int16_t field_capacity_regained = -1;  // first season day from 1 October with that depletion at most 5 mm
   double rain_apr_jul_mm = 0;                 // eighth to eleventh month of the season
   double rain_mm = 0, et_mm = 0, runoff_mm = 0, drainage_mm = 0, storage_change_mm = 0;  // season balance, season_start .. season_end
 };

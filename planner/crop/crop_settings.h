@@ -37,7 +37,7 @@ struct SowingSettings {
 };
 
 struct HarvestSettings {
-  double rain_max_mm, rain_before_max_mm, humidity_max_pct, wet_day_mm, loss_per_wet_day, loss_max;
+  double rain_max_mm, rain_before_max_mm, humidity_max_pct, window_days, wet_day_mm, loss_per_wet_day, loss_max;
 };
 
 struct CropSettings {

@@ -55,12 +55,16 @@ void FieldSeason::suffer_extremes(const CropSettings& settings, const FieldWeath
   if (near_heading && weather.tmin_c <= rules.frost_c) ++record_.frost_nights;
 }
 
-// After ripeness: the first combine day, and the rain until then.
+// After ripeness: the first combine day, the rain until then, and the combine days of the window.
 void FieldSeason::ripen(const CropSettings& settings, int season_day, const FieldWeather& weather) {
-  if (record_.ripe < 0 || season_day == record_.ripe || record_.harvested >= 0) return;
+  const bool standing = record_.harvested < 0, in_window = season_day <= record_.ripe + settings.harvest.window_days;
+  if (record_.ripe < 0 || season_day == record_.ripe || (!standing && !in_window)) return;
   const double vapour_kpa = weather.vapour_kpa >= 0 ? weather.vapour_kpa : saturation_vapour_pressure(weather.tmin_c);
   const double humidity_pct = 100 * std::min(vapour_kpa / mean_saturation_vapour_pressure(weather.tmin_c, weather.tmax_c), 1.0);
-  if (combine_day(settings.harvest, weather.rain_mm, weather.rain_before_mm, humidity_pct)) {
+  const bool fit = combine_day(settings.harvest, weather.rain_mm, weather.rain_before_mm, humidity_pct);
+  if (fit && in_window) ++record_.combine_days;
+  if (!standing) return;
+  if (fit) {
     record_.harvested = day_mark(season_day);
     return;
   }

@@ -95,6 +95,8 @@ constexpr std::array kTable = {
     ParameterSpec{"combine_rain_before_max_mm", 4, "mm", 0, 30, "memory", "trade habit", "rain of the day before stays under this"},
     ParameterSpec{"combine_humidity_max_pct", 80, "%", 50, 100, "memory", "trade habit",
                   "mean relative humidity of a combine day stays under this"},
+    ParameterSpec{"combine_window_days", 30, "d", 1, 90, "judgement", "grain left longer is of little use to a maltster",
+                  "days after ripeness in which combine days are counted"},
     ParameterSpec{"wet_day_mm", 1, "mm", 0.1, 10, "practice", "common practice, no source",
                   "rain from which a day between ripeness and harvest counts as wet"},
     ParameterSpec{"harvest_loss_pct_wet_day", 0.3, "%/d", 0, 5, "judgement", "shed and lodged grain",

@@ -44,7 +44,7 @@ RowAnchor row_anchor(const QualitySettings& settings, const ContractTerms& terms
     anchor.means.drainage_winter_mm += share * record.drainage_winter_mm / years;
   });
   // Tonnes-weighted means.
-  double tonnes = 0, n = 0, rise = 0, passed = 0;
+  double tonnes = 0, n = 0, rise = 0;
   for_each_record(base, row, [&](const CropRecord& record, double share) {
     const double t = share * record.relative_yield;
     tonnes += t;
@@ -53,12 +53,17 @@ RowAnchor row_anchor(const QualitySettings& settings, const ContractTerms& terms
   });
   anchor.shift.n_shift_pct = terms.n_pct - n / tonnes;
   anchor.shift.ln_screenings_shift = -rise / tonnes;
+  double fine = 0, fine_but_failed = 0;  // passes screenings; of that, fails on germination
   for_each_record(base, row, [&](const CropRecord& record, double share) {
     const double ln_median = std::log(terms.screenings_pct) + screenings_rise(settings, record) + anchor.shift.ln_screenings_shift;
-    passed += share * record.relative_yield * (1 - screenings_failure(ln_median, settings.screenings_sigma, ln_screenings_max)) *
-              (1 - germination_failure(settings, record));
+    const double passed = share * record.relative_yield * (1 - screenings_failure(ln_median, settings.screenings_sigma, ln_screenings_max));
+    fine += passed / tonnes;
+    fine_but_failed += passed * germination_failure(settings, record) / tonnes;
   });
-  anchor.passed_other = passed / tonnes;
+  // Where weather alone fails more than the row's typical share, germination failures are scaled down to it.
+  if (fine - fine_but_failed < 1 - terms.other_failure)
+    anchor.shift.germination_factor = fine_but_failed > 0 ? std::clamp((fine - (1 - terms.other_failure)) / fine_but_failed, 0.0, 1.0) : 1;
+  anchor.passed_other = fine - anchor.shift.germination_factor * fine_but_failed;
   anchor.shift.other_failure_shift = other_failure(terms.other_failure, anchor.passed_other) - terms.other_failure;
   return anchor;
 }
@@ -100,7 +105,7 @@ UnitHarvest anchored_grain(const QualitySettings& settings, const ContractTerms&
   grain.yield_t_ha = anchor.shift.yield_a * record.relative_yield * terms.yield_factor * patch.yield_factor;
   grain.n_pct = model_n_pct(settings, terms.n_pct, anchor.means, record) + anchor.shift.n_shift_pct + terms.n_added_pct + patch.n_shift_pct;
   grain.ln_screenings = std::log(terms.screenings_pct) + screenings_rise(settings, record) + anchor.shift.ln_screenings_shift;
-  grain.germination_failure = germination_failure(settings, record);
+  grain.germination_failure = anchor.shift.germination_factor * germination_failure(settings, record);
   grain.other_failure = other_failure(patch.other_failure_pct ? *patch.other_failure_pct / 100 : terms.other_failure, anchor.passed_other);
   return grain;
 }

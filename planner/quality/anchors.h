@@ -13,7 +13,7 @@ namespace rickyard {
 struct RowAnchor {
   Anchor shift;  // what the manifest lists
   RowMeans means;
-  double passed_other = 1;  // tonnes-weighted mean share that passes screenings and germination
+  double passed_other = 1;  // tonnes-weighted mean share that passes screenings and (scaled) germination
 };
 
 struct Anchors {

@@ -30,9 +30,13 @@ inline double screenings_rise(const QualitySettings& s, const CropRecord& record
          s.screenings_per_heat * record.heat_degree_days;
 }
 
-/// Share of grain that fails on germination, skinning or sprouting after a wet harvest.
+/// Share of the crop that the combines reach late: 1 - days / needed, at least 0.
+inline double late_share(double combine_days, double needed) { return needed > 0 ? std::max(1 - combine_days / needed, 0.0) : 0; }
+
+/// Share of grain that fails on germination, skinning or sprouting after a wet or a late harvest.
 inline double germination_failure(const QualitySettings& s, const CropRecord& record) {
-  return std::min(s.germination_per_wet_day * record.wet_days_harvest, s.germination_max);
+  const double wet = s.germination_per_wet_day * record.wet_days_harvest;
+  return std::min(wet + s.late_failure * late_share(record.combine_days, s.combine_days_needed), s.germination_max);
 }
 
 }  // namespace rickyard

@@ -20,7 +20,8 @@ struct UnitHarvest {
 struct Anchor {
   std::string contract;
   double yield_a = 1, n_shift_pct = 0, ln_screenings_shift = 0, other_failure_shift = 0;
-  double thermal_factor = 1;  // of the row's crop: variety, and stretched to the usual harvest where one is given
+  double germination_factor = 1;  // below 1 where weather alone would fail more grain than the row's typical share
+  double thermal_factor = 1;      // of the row's crop: variety, and stretched to the usual harvest where one is given
 };
 
 /// Losses between attainable and harvested yield, t/ha, hectare-weighted means of one contract row and year.

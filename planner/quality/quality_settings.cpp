@@ -20,6 +20,8 @@ QualitySettings QualitySettings::from(const ParameterSet& p) {
   s.screenings_per_heat = p["screenings_ln_per_heat_degree_day"];
   s.germination_per_wet_day = p["germination_failure_pct_rainy_week"] / 100 / 7;
   s.germination_max = p["germination_failure_max_pct"] / 100;
+  s.combine_days_needed = p["combine_days_needed"];
+  s.late_failure = p["late_harvest_failure_pct"] / 100;
   return s;
 }
 

@@ -9,6 +9,7 @@ struct QualitySettings {
   double headland_loss_t_ha;
   double n_sigma_pct, dilution_k, n_rate_reference_kg_ha, n_rate_kg_per_tenth, n_rise_per_week, sowing_flat_days, n_leaching_per_mm;
   double screenings_sigma, screenings_from_mm, screenings_per_mm, screenings_per_heat;
+  double combine_days_needed, late_failure;         // the latter as a fraction
   double germination_per_wet_day, germination_max;  // fractions
   static QualitySettings from(const ParameterSet& parameters);
 };

@@ -98,7 +98,7 @@ def season(u, weather, year, planned, wait, factor):
     r, low, z, de = u.state
     first_water = r + low
     rec = dict(sown=-1, emerged=-1, stem=-1, heading=-1, ripe=-1, harvested=-1, sowing=1.0, heat=0.0, frost=0, waterlogged=0, rain=0.0, et=0.0, ro=0.0,
-               dp=0.0, winter=0.0, oct1=0.0, regained=-1, wet=0, rain_harvest=0.0, fill=0.0)
+               dp=0.0, winter=0.0, oct1=0.0, regained=-1, wet=0, rain_harvest=0.0, fill=0.0, combine=0)
     warm = workable_run = 0
     ts = g = units = light = 0.0
     eta, etc = [0.0] * 3, [0.0] * 3
@@ -177,12 +177,15 @@ def season(u, weather, year, planned, wait, factor):
         depletion.append(max(1000 * u.fc * z - r, 0))
         if d == rec["ripe"]:
             rec["fill"] = max(depletion[-42:])
-        if 0 <= rec["ripe"] < d and rec["harvested"] < 0:
+        if 0 <= rec["ripe"] < d:
             before = w[day - DAY]["rain"] if d > 0 else 0
             humidity = 100 * min(e0(x["low"]) / ((e0(x["low"]) + e0(x["high"])) / 2), 1)
-            if x["rain"] < p["combine_rain_max_mm"] and before < p["combine_rain_before_max_mm"] and humidity < p["combine_humidity_max_pct"]:
+            fit = x["rain"] < p["combine_rain_max_mm"] and before < p["combine_rain_before_max_mm"] and humidity < p["combine_humidity_max_pct"]
+            if fit and d <= rec["ripe"] + p["combine_window_days"]:
+                rec["combine"] += 1
+            if rec["harvested"] < 0 and fit:
                 rec["harvested"] = d
-            else:
+            elif rec["harvested"] < 0:
                 rec["rain_harvest"] += x["rain"]
                 rec["wet"] += x["rain"] >= p["wet_day_mm"]
         rec["rain"], rec["et"], rec["ro"], rec["dp"] = rec["rain"] + x["rain"], rec["et"] + e + tr, rec["ro"] + ro, rec["dp"] + dp
@@ -223,7 +226,7 @@ def main():
             _, unit.state = season(unit, weather, year, *args)
         rec, unit.state = season(unit, weather, year, *args)
         names = ("sown", "emerged", "stem", "heading", "ripe", "harvested", "waterlogged", "frost", "wet", "regained", "yield", "duration", "water", "fill", "heat",
-                 "winter", "oct1", "rain", "et", "ro", "dp", "change", "rain_harvest")
+                 "winter", "oct1", "rain", "et", "ro", "dp", "change", "rain_harvest", "combine")
         print(year, *(repr(float(rec[name])) for name in names))
 
 

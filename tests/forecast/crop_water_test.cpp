@@ -10,6 +10,7 @@
 #include "planner/crop/stages.h"
 #include "planner/crop/yield_response.h"
 #include "planner/quality/grain.h"
+#include "planner/quality/grain_model.h"
 #include "planner/quality/trade_formulas.h"
 
 using namespace rickyard;
@@ -144,6 +145,12 @@ TEST_CASE("Moisture correction (public shrink tables)") {
 
 TEST_CASE("In-field yield of 6.0 t/ha with 12 % headlands is 5.75 on the whole field (user story L5)") {
   CHECK(within(whole_field_yield(6.0, 0.12, 2.08), 5.75, 0.0005));
+}
+
+TEST_CASE("Late share: 12 combine days against 20 needed leave 40 % late (user story L6)") {
+  CHECK(within(late_share(12, 20), 0.4, 1e-12));
+  CHECK(late_share(25, 20) == 0);
+  CHECK(late_share(0, 0) == 0);
 }
 
 TEST_CASE("Protein is nitrogen x 6.25 (check-values 6.1)") { CHECK(protein_pct(1.65) == doctest::Approx(10.3125).epsilon(1e-14)); }

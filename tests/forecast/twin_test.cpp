@@ -79,7 +79,8 @@ std::vector<double> figures(int year, const CropRecord& r) {
           r.runoff_mm,
           r.drainage_mm,
           r.storage_change_mm,
-          r.rain_harvest_mm};
+          r.rain_harvest_mm,
+          static_cast<double>(r.combine_days)};
 }
 
 // What the compared records reached, so that a test can see that the cases were not empty.
