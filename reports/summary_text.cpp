@@ -92,6 +92,7 @@ std::string figures(const PlanDocument& d) {
 // Mean unmet of the dry, normal and wet years, each year with its weight.
 std::string unmet_by_kind(const PlanDocument& d) {
   const auto unmet = unmet_by_year(d);
+  if (std::all_of(unmet.begin(), unmet.end(), [](double t) { return t < 0.5; })) return "";  // the table says it
   std::string text;
   for (const char* kind : {"dry", "normal", "wet"}) {
     double sum = 0, weight = 0;

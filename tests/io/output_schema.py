@@ -76,6 +76,8 @@ def by_hand(plan):
     yield "an unknown kind of year", changed(lambda p: p["years"][0].update(kind="rainy"))
     yield "a month key that is none", changed(lambda p: p["cover"]["first_unmet_month"].update({"2027-3": 0.1}))
     yield "an interval of three", changed(lambda p: p["supply"]["sampling"]["p10"].append(1))
+    if not plan.get("map") or not plan["inputs"]:
+        return
     yield "a short hash", changed(lambda p: p["inputs"][0].update(sha256="abc"))
     yield "an open ring", changed(lambda p: p["map"]["regions"]["features"][0]["geometry"].update(coordinates=[[[0, 0]]]))
     yield "a point for an outline", changed(lambda p: p["map"]["regions"]["features"][0].update(geometry={"type": "Point", "coordinates": [0, 0]}))
