@@ -22,14 +22,21 @@ std::vector<double> harvest_share(const ProgrammeTerms& terms, double harvest) {
   return share;
 }
 
-// The row's delivery shares, from the month of harvest on for twelve months; those before the plan count in its first month.
+// First month of a delivery year: the month of harvest, or the end of the run of deliveries that reaches it from before (shares in
+// May to August belong to the next year's summer when harvest is in August). Harvest itself where every month has a share.
+int first_delivery(const ProgrammeTerms& terms, const std::array<double, 12>& shares, int harvest_month) {
+  const auto share = [&](int m) { return shares[static_cast<size_t>(terms.month(m).month - 1)]; };
+  for (int m = harvest_month; m < harvest_month + 12; ++m)
+    if (!(share(m) > 0 && share(m - 1) > 0)) return m;
+  return harvest_month;
+}
+
+// The row's delivery shares over the twelve months of its delivery year; those before the plan count in its first month.
 std::vector<double> delivery_shares(const ProgrammeTerms& terms, const ContractRow& row, int harvest_month) {
   std::vector<double> share(static_cast<size_t>(terms.months), 0);
-  for (int k = 0; k < 12; ++k) {
-    const int m = harvest_month + k;
-    if (m >= terms.months) break;
+  const int first = first_delivery(terms, *row.delivery_share, harvest_month);
+  for (int m = first; m < first + 12 && m < terms.months; ++m)
     share[static_cast<size_t>(std::max(m, 0))] += (*row.delivery_share)[static_cast<size_t>(terms.month(m).month - 1)];
-  }
   return share;
 }
 

@@ -426,3 +426,27 @@ TEST_CASE("A variety without approval serves no line, and a variety over its sha
   for (const auto& f : result.flows) CHECK(result.heaps[static_cast<std::size_t>(f.heap)].source == "south-area");
   CHECK_FALSE(result.flows.empty());
 }
+
+TEST_CASE("Delivery shares: a run that ends in the month of harvest belongs to the next summer") {
+  Season season = test::plain_season();
+  season.plan_from = Month{2027, 8};
+  season.plan_to = Month{2028, 8};
+  season.demand = {test::need_of("blend", {2027, 11}, 1)};
+  season.contracts = {test::area_contract("north", 100, 200)};
+  const auto arrivals = [&](std::initializer_list<int> months) {
+    std::array<double, 12> shares{};
+    for (int m : months) shares[static_cast<std::size_t>(m - 1)] = 1.0 / static_cast<double>(months.size());
+    season.contracts[0].delivery_share = shares;
+    std::map<Month, double> t;
+    for (const auto& f : plan(season, test::supply_of(season, {6})).stock) t[f.month] += f.arrivals_t;
+    return t;
+  };
+  auto summer = arrivals({5, 6, 7, 8});
+  CHECK(summer[{2027, 8}] == 0);
+  CHECK(summer[{2028, 5}] == doctest::Approx(138).epsilon(1e-6));
+  CHECK(summer[{2028, 8}] == doctest::Approx(138).epsilon(1e-6));
+  auto harvest = arrivals({8, 9});
+  CHECK(harvest[{2027, 8}] == doctest::Approx(276).epsilon(1e-6));
+  CHECK(harvest[{2027, 9}] == doctest::Approx(276).epsilon(1e-6));
+  CHECK(harvest[{2028, 8}] == 0);
+}
