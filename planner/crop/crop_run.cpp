@@ -157,6 +157,7 @@ CropRecords run_crop(const Land& land, const WeatherArchive& archive, const std:
                      const SeasonPatch& patch, int threads, Progress* progress) {
   refuse_other_grid(land, archive);
   std::vector<MonthDay> planned;
+  planned.reserve(runs.size());
   for (const auto& run : runs) planned.push_back(run.planned);
   Work work{land,
             season,

@@ -86,8 +86,8 @@ inline double middle(double low, double high) {
 }  // namespace bands
 
 /// Screenings above the maximum, as a share: 1 - Phi((ln max - ln median) / sigma).
-inline double screenings_failure(double ln_screenings, double sigma, double ln_max) {
-  return 0.5 * std::erfc((ln_max - ln_screenings) / sigma / std::numbers::sqrt2);
+inline double screenings_failure(double ln_median, double sigma, double ln_max) {
+  return 0.5 * std::erfc((ln_max - ln_median) / sigma / std::numbers::sqrt2);
 }
 
 /// Shares and means by band. n_sigma and screenings_sigma > 0; failures in 0..1.

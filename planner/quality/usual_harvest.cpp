@@ -71,6 +71,7 @@ std::vector<double> usual_harvest_factors(const Season& season, const Land& land
   const auto runs = crop_runs(season, land, requests, {});
   const auto records = run_crop(land, archive, runs, season, {}, threads, progress);
   std::vector<MonthDay> planned;
+  planned.reserve(runs.size());
   for (const auto& run : runs) planned.push_back(run.planned);
   const Grown grown{season, land, archive, records, season_windows(season, archive, planned)};
   for (std::size_t c = 0; c < factors.size(); ++c) {

@@ -40,7 +40,7 @@ CellDayReader::CellDayReader(const WeatherArchive& archive, const std::vector<We
   for (int day = 0; day < archive.days; ++day) {
     const Date date = date_of(first + day);
     day_of_year_.push_back(static_cast<short>(rickyard::day_of_year(date)));
-    month_.push_back(static_cast<signed char>(date.month().as_number() - 1));
+    month_.push_back(static_cast<unsigned char>(date.month().as_number() - 1));
   }
 }
 

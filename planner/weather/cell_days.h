@@ -59,9 +59,9 @@ class CellDayReader {
   WeatherSettings settings_;
   Et0Method method_;
   std::array<double, 12> rain_factor_;
-  int shift_cc_;                    // temperature shift in 0.01 C
-  std::vector<short> day_of_year_;  // [archive day]
-  std::vector<signed char> month_;  // [archive day], 0 = January
+  int shift_cc_;                      // temperature shift in 0.01 C
+  std::vector<short> day_of_year_;    // [archive day]
+  std::vector<unsigned char> month_;  // [archive day], 0 = January
 };
 
 }  // namespace rickyard

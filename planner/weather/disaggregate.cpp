@@ -16,6 +16,9 @@ namespace {
 
 constexpr int kMostRainCmm = 65534;
 
+// No detour through long double: the digits left are more than the archive keeps.
+using PlainDouble = boost::math::policies::policy<boost::math::policies::promote_double<false>>;
+
 struct WetDays {
   double mean_mm, persistence, shape;
 };
@@ -69,7 +72,7 @@ std::vector<long long> daily_rain(const Month& month, int cell, long long total_
   before = is_wet[n - 1] ? Before::wet : Before::dry;
   double sum = 0;
   for (std::size_t day = 0; day < n; ++day)
-    if (is_wet[day]) sum += amount[day] = boost::math::gamma_p_inv(wet.shape, draw(day, 1));
+    if (is_wet[day]) sum += amount[day] = boost::math::gamma_p_inv(wet.shape, draw(day, 1), PlainDouble());
   for (double& a : amount) a *= static_cast<double>(total_cmm) / sum;
   if (*std::max_element(amount.begin(), amount.end()) >= kMostRainCmm)
     amount.assign(n, static_cast<double>(total_cmm) / static_cast<double>(n));
