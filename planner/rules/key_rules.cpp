@@ -93,24 +93,39 @@ void check_weather_sources(const RuleContext& context) {
   if (pair && season.diurnal_range_c) context.note(key("diurnal_range_c"), shown(season.diurnal_range_c), "the range is not used where tmin and tmax are given", "take it out");
 }
 
-// The dearest tonne that the plan may buy, delivered, in the season's currency.
-double dearest_landed(const Season& season) {
-  double dearest = 0;
-  for (const auto& row : season.backups) {
-    double rate = row.currency == season.currency ? 1 : 0;
-    for (const auto& price : season.prices)
-      if (row.currency != season.currency && price.currency == row.currency) rate = std::max(rate, price.currency_rate.value_or(0));
-    dearest = std::max(dearest, rate * (row.price_per_t.value_or(0) + row.freight_per_t.value_or(0)) + row.price_cap.value_or(0));
+std::string row_of(const SourceRow& at) { return at.file.empty() ? "" : fmt::format("{}:{}", at.file, at.row); }
+
+// The dearest tonne that the plan may buy, delivered, in the season's currency, and the rows that make it so.
+struct Dearest {
+  double price = 0;
+  std::string rows;
+  void offer(double other, const SourceRow& at, const PriceRow* priced) {
+    if (other <= price) return;
+    price = other;
+    rows = row_of(at) + (priced ? " with " + row_of(priced->at) : "");
   }
-  double feed = 0;
-  for (const auto& price : season.prices) feed = std::max(feed, price.feed_base.value_or(0));
-  if (feed == 0) feed = season.parameters["feed_base_per_t"];
+};
+
+Dearest dearest_landed(const Season& season) {
+  Dearest dearest;
+  const PriceRow* feed_row = nullptr;
+  for (const auto& price : season.prices)
+    if (price.feed_base && (!feed_row || *price.feed_base > *feed_row->feed_base)) feed_row = &price;
+  for (const auto& row : season.backups) {
+    const PriceRow* rate_row = nullptr;
+    if (row.currency != season.currency)
+      for (const auto& price : season.prices)
+        if (price.currency == row.currency && price.currency_rate && (!rate_row || *price.currency_rate > *rate_row->currency_rate)) rate_row = &price;
+    const double rate = row.currency == season.currency ? 1 : rate_row ? *rate_row->currency_rate : 0;
+    dearest.offer(rate * (row.price_per_t.value_or(0) + row.freight_per_t.value_or(0)) + row.price_cap.value_or(0), row.at, rate_row);
+  }
+  const double feed = feed_row ? *feed_row->feed_base : season.parameters["feed_base_per_t"];
   for (const auto& row : season.contracts) {
     const double premium = row.premium_per_t.value_or(0);
     const double price = row.price_form == PriceForm::fixed       ? row.price.value_or(0) + premium
                          : row.price_form == PriceForm::feed_plus ? feed + premium
                                                                   : row.price_ceiling.value_or(0);
-    dearest = std::max(dearest, price + row.haul_per_t.value_or(0));
+    dearest.offer(price + row.haul_per_t.value_or(0), row.at, row.price_form == PriceForm::feed_plus ? feed_row : nullptr);
   }
   return dearest;
 }
@@ -147,10 +162,11 @@ void check_data_sources(const RuleContext& context) {
 void check_risk(const RuleContext& context) {
   const Season& season = context.season;
   if (season.risk.unmet_price && context.was_read("backups") && context.was_read("contracts") && context.was_read("prices")) {
-    const double dearest = dearest_landed(season);
-    if (*season.risk.unmet_price < dearest)
-      context.error(key("risk.unmet_price"), shown(season.risk.unmet_price), fmt::format("need left unmet would be cheaper than the dearest grain ({:.2f} landed in a short year)", dearest),
-                    "give a price above that, for instance three times the usual price");
+    const Dearest dearest = dearest_landed(season);
+    if (*season.risk.unmet_price < dearest.price)
+      context.error(key("risk.unmet_price"), shown(season.risk.unmet_price),
+                    fmt::format("need left unmet would be cheaper than the dearest grain ({:.2f} landed in a short year, {})", dearest.price, dearest.rows),
+                    "give a price above that, for instance three times the usual price, or mend that row");
   }
   std::set<std::string> origins, lines;
   for (const auto& row : season.contracts) origins.insert(row.origin);
