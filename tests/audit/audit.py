@@ -1,12 +1,13 @@
 #!/usr/bin/python3
 """Audits a run folder: recomputes every balance and every range of plan.json from the audit tables.
 
-usage: audit.py RUN_FOLDER [--without-draws]
+usage: audit.py RUN_FOLDER [--without-draws] [--without-tables] [--first]
 
 Checks, to one unit of the last decimal that plan.json keeps (1e-6; shares and chances 1e-9) or 1e-9 of larger figures:
 the balances of every scenario and between the tables (balances.py); years, regions, contracts, supply (supply_blocks.py);
 need, cover, purchases, decisions, months, stock, cost (programme_blocks.py); the figures that rest on random draws
-(draws.py; some seconds, left out with --without-draws); the tables that show the plan (plan_tables.py).
+(draws.py; some seconds, left out with --without-draws); the tables that show the plan (plan_tables.py; left out with
+--without-tables). --first stops after the first of these parts in which something differs.
 Exit 0 and a count if all hold; exit 1 with the first differences; exit 2 if the folder cannot be read.
 """
 import json
@@ -38,7 +39,6 @@ def manifest(check, run):
 
 
 def main(arguments):
-    with_draws = "--without-draws" not in arguments
     folders = [a for a in arguments if not a.startswith("--")]
     if len(folders) != 1:
         print(__doc__)
@@ -49,8 +49,11 @@ def main(arguments):
         print(f"{folders[0]} cannot be read: {error}")
         return 2
     check = Check()
-    parts = [balances.all_balances, supply_blocks.all_supply, programme_blocks.all_programme, plan_tables.all_tables, manifest]
-    for part in parts + [draws.all_draws] * with_draws:
+    parts = [manifest, programme_blocks.all_programme, balances.all_balances, supply_blocks.all_supply]
+    parts += [plan_tables.all_tables] * ("--without-tables" not in arguments) + [draws.all_draws] * ("--without-draws" not in arguments)
+    for part in parts:
+        if check.failures and "--first" in arguments:
+            break
         try:
             part(check, run)
         except (KeyError, IndexError, TypeError, ValueError, ZeroDivisionError, StopIteration, OSError) as error:
