@@ -18,7 +18,13 @@ constexpr double kDust = 2e-5;
 class Accounts {
  public:
   Accounts(const ProgrammeTerms& terms, const Programme& programme, const std::vector<double>& value)
-      : terms_(terms), programme_(programme), value_(value), result_(result_frame(terms)), scenarios_(terms.weight.size()), heaps_(terms.heaps.size()), months_(static_cast<size_t>(terms.months)) {
+      : terms_(terms),
+        programme_(programme),
+        value_(value),
+        result_(result_frame(terms)),
+        scenarios_(terms.weight.size()),
+        heaps_(terms.heaps.size()),
+        months_(static_cast<size_t>(terms.months)) {
     round_tonnes();
   }
 
@@ -55,10 +61,10 @@ class Accounts {
   std::vector<double> value_;
   SourcingResult result_;
   size_t scenarios_, heaps_, months_;
-  std::vector<double> used_, sold_, closing_;                // [scenario][heap][month]
-  std::map<std::pair<int, int>, double> ordered_;            // (backup, month)
-  std::vector<std::map<std::pair<int, int>, double>> later_; // [scenario] (backup, month)
-  std::vector<std::map<int, double>> over_cap_, over_limit_; // [scenario] contract -> fraction
+  std::vector<double> used_, sold_, closing_;                 // [scenario][heap][month]
+  std::map<std::pair<int, int>, double> ordered_;             // (backup, month)
+  std::vector<std::map<std::pair<int, int>, double>> later_;  // [scenario] (backup, month)
+  std::vector<std::map<int, double>> over_cap_, over_limit_;  // [scenario] contract -> fraction
 };
 
 void Accounts::round_tonnes() {
@@ -86,7 +92,8 @@ void Accounts::close_need() {
   std::vector<int> largest(gap.size(), -1), unmet(gap.size(), -1);
   for (size_t s = 0; s < scenarios_; ++s)
     for (size_t m = 0; m < months_; ++m)
-      for (size_t l = 0; l < lines; ++l) gap[(s * months_ + m) * lines + l] = terms_.need_t[l][m] * terms_.supply.scenarios[at(terms_.scenario_of[s])].demand_factor;
+      for (size_t l = 0; l < lines; ++l)
+        gap[(s * months_ + m) * lines + l] = terms_.need_t[l][m] * terms_.supply.scenarios[at(terms_.scenario_of[s])].demand_factor;
   for (size_t j = 0; j < value_.size(); ++j) {
     const auto& c = programme_.columns[j];
     if (c.kind != ColumnKind::flow && c.kind != ColumnKind::unmet) continue;
@@ -138,9 +145,18 @@ void Accounts::heap_account(size_t s, size_t h) {
   const auto& g = programme_.grain[s][h];
   double opening = g.opening_t;
   for (size_t m = 0; m < months_; ++m) {
-    StockFigure f{static_cast<int>(s), static_cast<int>(h), terms_.month(static_cast<int>(m)), opening, 0, used_[cell(s, h, m)], 0, sold_[cell(s, h, m)], 0};
+    StockFigure f{static_cast<int>(s),
+                  static_cast<int>(h),
+                  terms_.month(static_cast<int>(m)),
+                  opening,
+                  0,
+                  used_[cell(s, h, m)],
+                  0,
+                  sold_[cell(s, h, m)],
+                  0};
     if (heap.heap.from == Heap::From::backup) {
-      if (terms_.backups[at(heap.heap.index)].heap[m] == static_cast<int>(h)) f.arrivals_t = bought(s, heap.heap.index, static_cast<int>(m));
+      if (terms_.backups[at(heap.heap.index)].heap[m] == static_cast<int>(h))
+        f.arrivals_t = bought(s, heap.heap.index, static_cast<int>(m));
     } else if (heap.heap.from == Heap::From::contract) {
       const double all = taken(g, s, heap.heap.index);
       if (heap.keep == Keep::in_store) {
@@ -170,7 +186,8 @@ void Accounts::flows() {
     result_.flows.push_back({c.scenario, c.heap, c.line, terms_.month(c.month), value_[j], value_[j] * g.equivalent[at(c.line)], g.n_pct});
   }
   const auto key = [](const auto& f) { return std::tuple(f.scenario, f.month, f.line); };
-  std::stable_sort(result_.flows.begin(), result_.flows.end(), [&](const Flow& a, const Flow& b) { return std::tuple(key(a), a.heap) < std::tuple(key(b), b.heap); });
+  std::stable_sort(result_.flows.begin(), result_.flows.end(),
+                   [&](const Flow& a, const Flow& b) { return std::tuple(key(a), a.heap) < std::tuple(key(b), b.heap); });
   std::stable_sort(result_.unmet.begin(), result_.unmet.end(), [&](const UnmetFigure& a, const UnmetFigure& b) { return key(a) < key(b); });
 }
 
@@ -183,7 +200,9 @@ void Accounts::purchases() {
         if (committed > 0) result_.purchases.push_back({scenario, b, terms_.month(m), committed, committed_price(terms_, b, m), true});
         const double rest = bought(s, b, m) - committed;
         const bool first = ordered_.contains({b, m});
-        if (rest > 0) result_.purchases.push_back({scenario, b, terms_.month(m), to_micro(rest), backup_price(terms_, b, m, first ? -1 : scenario).grain, first});
+        if (rest > 0)
+          result_.purchases.push_back(
+              {scenario, b, terms_.month(m), to_micro(rest), backup_price(terms_, b, m, first ? -1 : scenario).grain, first});
       }
 }
 
@@ -191,10 +210,13 @@ void Accounts::costs() {
   auto costs = programme_.constants;
   for (size_t j = 0; j < value_.size(); ++j) {
     const auto& c = programme_.columns[j];
-    const double x = c.kind == ColumnKind::stock || c.kind == ColumnKind::left_on_farm ? closing_[cell(at(c.scenario), at(c.heap), at(c.month))] : value_[j];
+    const double x = c.kind == ColumnKind::stock || c.kind == ColumnKind::left_on_farm
+                         ? closing_[cell(at(c.scenario), at(c.heap), at(c.month))]
+                         : value_[j];
     for (int i = 0; i < c.cost_terms; ++i) {
       const auto& term = c.costs[at(i)];
-      for (size_t s = c.scenario < 0 ? 0 : at(c.scenario); s < (c.scenario < 0 ? scenarios_ : at(c.scenario) + 1); ++s) costs[s][static_cast<size_t>(term.part)] += term.per_unit * x;
+      for (size_t s = c.scenario < 0 ? 0 : at(c.scenario); s < (c.scenario < 0 ? scenarios_ : at(c.scenario) + 1); ++s)
+        costs[s][static_cast<size_t>(term.part)] += term.per_unit * x;
     }
   }
   for (size_t s = 0; s < scenarios_; ++s)
@@ -250,12 +272,15 @@ void Accounts::variety_warnings() {
       all += planted_ha_of(row);
       if (row.variety != variety.variety) continue;
       own += planted_ha_of(row);
-      if (terms_.season.crop_year < variety.approved_from.value_or(terms_.season.crop_year) || terms_.season.crop_year > variety.approved_to.value_or(terms_.season.crop_year))
-        result_.warnings.push_back("variety " + row.variety + " of contract " + row.contract + " is not approved for crop " + std::to_string(terms_.season.crop_year) + ": its grain serves no line");
+      if (terms_.season.crop_year < variety.approved_from.value_or(terms_.season.crop_year) ||
+          terms_.season.crop_year > variety.approved_to.value_or(terms_.season.crop_year))
+        result_.warnings.push_back("variety " + row.variety + " of contract " + row.contract + " is not approved for crop " +
+                                   std::to_string(terms_.season.crop_year) + ": its grain serves no line");
     }
     if (variety.share_cap && all > 0 && own / all > *variety.share_cap + 1e-9)
-      result_.warnings.push_back("variety " + variety.variety + " stands on " + std::to_string(std::lround(100 * own / all)) + " % of the contracted hectares, over its cap of " +
-                                 std::to_string(std::lround(100 * *variety.share_cap)) + " %");
+      result_.warnings.push_back("variety " + variety.variety + " stands on " + std::to_string(std::lround(100 * own / all)) +
+                                 " % of the contracted hectares, over its cap of " + std::to_string(std::lround(100 * *variety.share_cap)) +
+                                 " %");
   }
 }
 
@@ -270,16 +295,19 @@ void Accounts::warnings() {
         most = std::max(most, in_use);
       }
       if (most > terms_.store.bins)
-        result_.warnings.push_back("in " + to_text(terms_.month(static_cast<int>(m))) + " up to " + std::to_string(most) + " heaps lie in store, which has " +
-                                   std::to_string(std::lround(terms_.store.bins)) + " bins");
+        result_.warnings.push_back("in " + to_text(terms_.month(static_cast<int>(m))) + " up to " + std::to_string(most) +
+                                   " heaps lie in store, which has " + std::to_string(std::lround(terms_.store.bins)) + " bins");
     }
   std::vector<double> missing(terms_.closing_t.size(), 0);
   for (size_t j = 0; j < value_.size(); ++j)
-    if (programme_.columns[j].kind == ColumnKind::closing_short) missing[at(programme_.columns[j].line)] += terms_.weight[at(programme_.columns[j].scenario)] * value_[j];
+    if (programme_.columns[j].kind == ColumnKind::closing_short)
+      missing[at(programme_.columns[j].line)] += terms_.weight[at(programme_.columns[j].scenario)] * value_[j];
   for (size_t i = 0; i < missing.size(); ++i)
     if (missing[i] > 0.5)
-      result_.warnings.push_back("closing stock of " + (terms_.closing_t[i].first.empty() ? std::string("any grain") : terms_.closing_t[i].first) + " is " +
-                                 std::to_string(std::lround(missing[i])) + " t short of " + std::to_string(std::lround(terms_.closing_t[i].second)) + " t on average; priced like unmet need");
+      result_.warnings.push_back("closing stock of " +
+                                 (terms_.closing_t[i].first.empty() ? std::string("any grain") : terms_.closing_t[i].first) + " is " +
+                                 std::to_string(std::lround(missing[i])) + " t short of " +
+                                 std::to_string(std::lround(terms_.closing_t[i].second)) + " t on average; priced like unmet need");
 }
 
 }  // namespace
@@ -295,6 +323,8 @@ SourcingResult result_frame(const ProgrammeTerms& terms) {
   return result;
 }
 
-SourcingResult make_result(const ProgrammeTerms& terms, const Programme& programme, const std::vector<double>& value) { return Accounts(terms, programme, value).make(); }
+SourcingResult make_result(const ProgrammeTerms& terms, const Programme& programme, const std::vector<double>& value) {
+  return Accounts(terms, programme, value).make();
+}
 
 }  // namespace rickyard

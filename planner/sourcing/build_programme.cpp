@@ -37,7 +37,8 @@ Programme ProgrammeBuilder::build() {
 }
 
 int ProgrammeBuilder::column(ColumnKind kind, int s, int m, int h, int l, double lower, double upper, const Costs& costs) {
-  static const char* const names[] = {"contract", "order", "reserve", "flow", "sold", "stock", "left", "buy", "overcap", "overlimit", "unmet", "short"};
+  static const char* const names[] = {"contract", "order", "reserve", "flow",      "sold",  "stock",
+                                      "left",     "buy",   "overcap", "overlimit", "unmet", "short"};
   ProgrammeColumn c{kind, s, m, h, l, {}, 0};
   for (const auto& term : costs)
     if (term.per_unit != 0) c.costs[at(c.cost_terms++)] = term;
@@ -46,13 +47,16 @@ int ProgrammeBuilder::column(ColumnKind kind, int s, int m, int h, int l, double
 }
 
 int ProgrammeBuilder::row(RuleKind kind, int s, int m, int index, double lower, double upper) {
-  static const char* const names[] = {"balance", "need", "ceiling", "share", "malting", "store", "intake", "drying", "outlet", "season", "take", "option", "ready", "closing"};
+  static const char* const names[] = {"balance", "need",   "ceiling", "share", "malting", "store", "intake",
+                                      "drying",  "outlet", "season",  "take",  "option",  "ready", "closing"};
   programme_.rows.push_back({kind, s, m, index});
-  return programme_.lp.add_row(lower, upper, name_of(names[static_cast<int>(kind)], {s, m, index}) + "." + std::to_string(programme_.lp.rows()));
+  return programme_.lp.add_row(lower, upper,
+                               name_of(names[static_cast<int>(kind)], {s, m, index}) + "." + std::to_string(programme_.lp.rows()));
 }
 
 void ProgrammeBuilder::first_stage() {
-  for (int c = 0; c < static_cast<int>(terms_.season.contracts.size()); ++c) first_.contract.push_back(column(ColumnKind::contract, -1, -1, c, -1, 1, 1));
+  for (int c = 0; c < static_cast<int>(terms_.season.contracts.size()); ++c)
+    first_.contract.push_back(column(ColumnKind::contract, -1, -1, c, -1, 1, 1));
   // What the signed amounts and the committed purchases cost in any case, as an expected value on one fixed column.
   const int fixed = column(ColumnKind::contract, -1, -1, -1, -1, 1, 1);
   double expected = 0;
@@ -78,7 +82,8 @@ void ProgrammeBuilder::first_stage() {
     if (season_row >= 0) programme_.lp.row_upper[at(season_row)] = std::max(backup.cap_t_season - committed, 0.0);
     const auto& row_of = terms_.season.backups[at(b)];
     const double fee = row_of.option_fee_per_t.value_or(0) * mean_currency_rate(terms_.season, row_of.currency) * backup.to_reference;
-    first_.reserve.push_back(fee > 0 && !backup.lost ? column(ColumnKind::reserve, -1, -1, b, -1, 0, kNoBound, {{CostPart::options, fee}}) : -1);
+    first_.reserve.push_back(fee > 0 && !backup.lost ? column(ColumnKind::reserve, -1, -1, b, -1, 0, kNoBound, {{CostPart::options, fee}})
+                                                     : -1);
   }
 }
 
@@ -116,7 +121,8 @@ void ProgrammeBuilder::contract_options(int s) {
       cap = cap || g.over_cap_t > 0;
       limit = limit || g.over_limit_t > 0;
       for (int m = 0; m < static_cast<int>(g.arrival_share.size()); ++m) {
-        const double over_cap = to_micro(g.over_cap_t * g.arrival_share[at(m)]), over_limit = to_micro(g.over_limit_t * g.arrival_share[at(m)]);
+        const double over_cap = to_micro(g.over_cap_t * g.arrival_share[at(m)]),
+                     over_limit = to_micro(g.over_limit_t * g.arrival_share[at(m)]);
         price_cap += over_cap * contract_price(terms_, c, m);
         price_limit += over_limit * contract_price(terms_, c, m);
         claim_cap -= over_cap * g.claim_per_t;
@@ -125,8 +131,12 @@ void ProgrammeBuilder::contract_options(int s) {
         haul_limit += over_limit * haul;
       }
     }
-    if (cap) over_cap_[at(c)] = column(ColumnKind::over_cap, s, -1, c, -1, 0, 1, {{CostPart::contracts, price_cap}, {CostPart::claims, claim_cap}, {CostPart::freight, haul_cap}});
-    if (limit) over_limit_[at(c)] = column(ColumnKind::over_limit, s, -1, c, -1, 0, 1, {{CostPart::contracts, price_limit}, {CostPart::claims, claim_limit}, {CostPart::freight, haul_limit}});
+    if (cap)
+      over_cap_[at(c)] = column(ColumnKind::over_cap, s, -1, c, -1, 0, 1,
+                                {{CostPart::contracts, price_cap}, {CostPart::claims, claim_cap}, {CostPart::freight, haul_cap}});
+    if (limit)
+      over_limit_[at(c)] = column(ColumnKind::over_limit, s, -1, c, -1, 0, 1,
+                                  {{CostPart::contracts, price_limit}, {CostPart::claims, claim_limit}, {CostPart::freight, haul_limit}});
   }
 }
 
@@ -136,7 +146,8 @@ void ProgrammeBuilder::arrivals(int s, int h, int m, int balance_row) {
   const int c = heap_terms(h).heap.index;
   const double share = g.arrival_share[at(m)];
   const bool wet = !terms_.season.contracts[at(c)].delivery_share;
-  const std::pair<int, double> sources[] = {{first_.contract[at(c)], g.firm_t}, {over_cap_[at(c)], g.over_cap_t}, {over_limit_[at(c)], g.over_limit_t}};
+  const std::pair<int, double> sources[] = {
+      {first_.contract[at(c)], g.firm_t}, {over_cap_[at(c)], g.over_cap_t}, {over_limit_[at(c)], g.over_limit_t}};
   for (const auto& [from, whole] : sources) {
     const double t = to_micro(whole * share);
     if (from < 0 || t == 0) continue;
@@ -161,7 +172,8 @@ void ProgrammeBuilder::in_store(int s, int h) {
     const int balance = balance_[at(h)][at(m)] = row(RuleKind::balance, s, m, h, opening, opening);
     flows(s, h, m, balance, {});
     sales(s, h, m, balance, {});
-    const int stock = column(ColumnKind::stock, s, m, h, -1, 0, kNoBound, {{CostPart::storage, heap.hold_per_t_month}, {CostPart::interest, terms_.interest_month * g.value_per_t}});
+    const int stock = column(ColumnKind::stock, s, m, h, -1, 0, kNoBound,
+                             {{CostPart::storage, heap.hold_per_t_month}, {CostPart::interest, terms_.interest_month * g.value_per_t}});
     add(balance, stock, 1);
     if (before >= 0) add(balance, before, -(1 - terms_.store.loss_month));
     if (store_[at(m)] >= 0) add(store_[at(m)], stock, 1);

@@ -24,7 +24,9 @@ ClaimTerms claim_terms(const Season& season, const SeasonPatch& patch) {
   return terms;
 }
 
-double n_claim_per_t(const ClaimTerms& terms, double n_pct) { return terms.n_claim_per_hundredth * std::max(0.0, n_pct - terms.limit_n_pct) / 0.01; }
+double n_claim_per_t(const ClaimTerms& terms, double n_pct) {
+  return terms.n_claim_per_hundredth * std::max(0.0, n_pct - terms.limit_n_pct) / 0.01;
+}
 
 double screenings_claim_per_t(const ClaimTerms& terms, double screenings_pct) {
   return terms.screenings_claim_per_pct * std::max(0.0, screenings_pct - terms.screenings_free_pct);
@@ -47,9 +49,13 @@ LoadResult apply_claims(const ClaimTerms& terms, double tonnes, double moisture_
 double contract_price_per_t(const ContractRow& row, double feed_base, double default_price) {
   const double floating = feed_base + row.premium_per_t.value_or(0);
   switch (row.price_form) {
-    case PriceForm::fixed: return row.price.value_or(default_price);
-    case PriceForm::feed_plus: return floating;
-    case PriceForm::collar: return std::clamp(floating, row.price_floor.value_or(floating), std::max(row.price_ceiling.value_or(floating), row.price_floor.value_or(floating)));
+    case PriceForm::fixed:
+      return row.price.value_or(default_price);
+    case PriceForm::feed_plus:
+      return floating;
+    case PriceForm::collar:
+      return std::clamp(floating, row.price_floor.value_or(floating),
+                        std::max(row.price_ceiling.value_or(floating), row.price_floor.value_or(floating)));
   }
   return default_price;
 }

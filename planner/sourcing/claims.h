@@ -12,7 +12,7 @@ double reference_tonnes(double tonnes, double moisture_pct);
 
 struct ClaimTerms {
   double limit_n_pct = 1.65, stop_n_pct = 1.65, floor_n_pct = 0;
-  double n_claim_per_hundredth = 1;                                // per t for each 0.01 %N above the limit
+  double n_claim_per_hundredth = 1;  // per t for each 0.01 %N above the limit
   double screenings_free_pct = 4, screenings_claim_per_pct = 0.75, screenings_max_pct = 10;
 };
 /// Terms of the season as a patch changes them.
@@ -23,8 +23,8 @@ double n_claim_per_t(const ClaimTerms& terms, double n_pct);
 double screenings_claim_per_t(const ClaimTerms& terms, double screenings_pct);
 
 struct LoadResult {
-  double reference_t = 0;          // tonnes at 14.5 %
-  double claim_per_t = 0;          // deduction, 0 where rejected
+  double reference_t = 0;                   // tonnes at 14.5 %
+  double claim_per_t = 0;                   // deduction, 0 where rejected
   std::optional<std::string> rejected_for;  // the first cause only: "nitrogen" or "screenings"
 };
 /// N past the stop or below the floor rejects, then screenings past the maximum; a rejected load is counted once.

@@ -9,19 +9,27 @@ namespace {
 
 // In the order in which they are named when several are broken by as much.
 bool may_be_broken(RuleKind kind) {
-  return kind == RuleKind::store || kind == RuleKind::intake || kind == RuleKind::drying || kind == RuleKind::outlet || kind == RuleKind::min_take || kind == RuleKind::season_cap;
+  return kind == RuleKind::store || kind == RuleKind::intake || kind == RuleKind::drying || kind == RuleKind::outlet ||
+         kind == RuleKind::min_take || kind == RuleKind::season_cap;
 }
 
 std::string rule_words(const ProgrammeTerms& terms, const ProgrammeRow& row) {
   const auto index = static_cast<std::size_t>(std::max(row.index, 0));
   switch (row.kind) {
-    case RuleKind::store: return "grain that must be taken exceeds the room in store and what can be sold";
-    case RuleKind::intake: return "grain that must be taken exceeds the intake";
-    case RuleKind::drying: return "grain that must be taken exceeds the drying";
-    case RuleKind::outlet: return "grain that must be sold exceeds what outlet " + terms.outlets[index].name + " takes";
-    case RuleKind::min_take: return "the minimum take of " + terms.season.backups[index].source + " exceeds what it can deliver or the plan can hold";
-    case RuleKind::season_cap: return "orders from " + terms.season.backups[index].source + " exceed its season";
-    default: return "a rule";
+    case RuleKind::store:
+      return "grain that must be taken exceeds the room in store and what can be sold";
+    case RuleKind::intake:
+      return "grain that must be taken exceeds the intake";
+    case RuleKind::drying:
+      return "grain that must be taken exceeds the drying";
+    case RuleKind::outlet:
+      return "grain that must be sold exceeds what outlet " + terms.outlets[index].name + " takes";
+    case RuleKind::min_take:
+      return "the minimum take of " + terms.season.backups[index].source + " exceeds what it can deliver or the plan can hold";
+    case RuleKind::season_cap:
+      return "orders from " + terms.season.backups[index].source + " exceed its season";
+    default:
+      return "a rule";
   }
 }
 
@@ -51,7 +59,13 @@ std::string explain_contradiction(const ProgrammeTerms& terms, const Programme& 
   }
   if (!worst) return "the rules contradict each other by less than a kilogram";
   const std::string when = worst->month >= 0 ? to_text(terms.month(worst->month)) : "the season";
-  const std::string year = worst->scenario >= 0 ? " (weather year " + std::to_string(terms.supply.years[static_cast<std::size_t>(terms.supply.scenarios[static_cast<std::size_t>(terms.scenario_of[static_cast<std::size_t>(worst->scenario)])].year)]) + ")" : "";
+  const std::string year =
+      worst->scenario >= 0
+          ? " (weather year " +
+                std::to_string(terms.supply.years[static_cast<std::size_t>(
+                    terms.supply.scenarios[static_cast<std::size_t>(terms.scenario_of[static_cast<std::size_t>(worst->scenario)])].year)]) +
+                ")"
+          : "";
   return rule_words(terms, *worst) + " in " + when + " by " + std::to_string(std::max(1L, std::lround(most))) + " t" + year;
 }
 

@@ -39,7 +39,8 @@ Delivery delivery(const Season& season, const ContractRow& row, const ContractSc
     out.over_cap_t[b] = to_micro(spare * share);
   }
   out.over_limit_t = row.form == ContractForm::tonnage ? 0 : to_micro(grain.band_t[3]);
-  out.rejected_t = to_micro(grain.rejected_nitrogen_t + grain.rejected_screenings_t + grain.rejected_germination_t + grain.rejected_other_t);
+  out.rejected_t =
+      to_micro(grain.rejected_nitrogen_t + grain.rejected_screenings_t + grain.rejected_germination_t + grain.rejected_other_t);
   return out;
 }
 

@@ -44,7 +44,8 @@ void set_quality(const ProgrammeTerms& terms, double n_pct, double screenings_pc
   out.n_pct = n_pct;
   out.screenings_pct = screenings_pct;
   const double dressing = dressing_of(terms.yield, screenings_pct);
-  for (const auto& line : terms.lines) out.equivalent.push_back(output_per_barley(terms.yield, line.unit, n_pct, dressing) / reference_output(terms.yield, line.unit));
+  for (const auto& line : terms.lines)
+    out.equivalent.push_back(output_per_barley(terms.yield, line.unit, n_pct, dressing) / reference_output(terms.yield, line.unit));
 }
 
 HeapGrain contract_heap(const ProgrammeTerms& terms, const HeapTerms& heap, const Scenario& scenario) {
@@ -74,7 +75,8 @@ HeapGrain contract_heap(const ProgrammeTerms& terms, const HeapTerms& heap, cons
     out.over_limit_t = d.over_limit_t;
   }
   out.value_per_t = contract_price(terms, heap.heap.index, std::min(out.arrival_month, terms.months - 1));
-  if (heap.keep == Keep::in_store) out.arrival_share = row.delivery_share ? delivery_shares(terms, row, harvest_month) : harvest_share(terms, harvest);
+  if (heap.keep == Keep::in_store)
+    out.arrival_share = row.delivery_share ? delivery_shares(terms, row, harvest_month) : harvest_share(terms, harvest);
   return out;
 }
 
@@ -84,8 +86,8 @@ HeapGrain backup_heap(const ProgrammeTerms& terms, const HeapTerms& heap, const 
   set_quality(terms, row.n_pct.value_or(1.55), row.screenings_pct.value_or(4), out);
   out.first_month = heap.first_month;
   out.usable_day = day_number(first_day(terms.month(heap.first_month)));
-  out.value_per_t = scenario.backups[static_cast<size_t>(heap.heap.index)].price_per_t *
-                    (1 - kReferenceMoisture) / (1 - row.moisture_pct.value_or(100 * kReferenceMoisture) / 100);
+  out.value_per_t = scenario.backups[static_cast<size_t>(heap.heap.index)].price_per_t * (1 - kReferenceMoisture) /
+                    (1 - row.moisture_pct.value_or(100 * kReferenceMoisture) / 100);
   return out;
 }
 
@@ -122,7 +124,8 @@ double contract_price(const ProgrammeTerms& terms, int contract, int month) {
 
 BackupPrice backup_price(const ProgrammeTerms& terms, int backup, int month, int s) {
   const auto& row = terms.season.backups[static_cast<size_t>(backup)];
-  const double rate = currency_rate(terms.season, row.currency, terms.month(month)), to_reference = terms.backups[static_cast<size_t>(backup)].to_reference;
+  const double rate = currency_rate(terms.season, row.currency, terms.month(month)),
+               to_reference = terms.backups[static_cast<size_t>(backup)].to_reference;
   const double listed = row.price_per_t.value_or(0);
   double rise = 0;  // in the season's currency
   if (s >= 0) {

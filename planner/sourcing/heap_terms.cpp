@@ -16,14 +16,16 @@ int last_month_by_age(const ProgrammeTerms& terms, int crop_year) {
 
 bool approved(const Season& season, const std::string& variety, int crop_year) {
   for (const auto& row : season.varieties)
-    if (row.variety == variety && !variety.empty()) return crop_year >= row.approved_from.value_or(crop_year) && crop_year <= row.approved_to.value_or(crop_year);
+    if (row.variety == variety && !variety.empty())
+      return crop_year >= row.approved_from.value_or(crop_year) && crop_year <= row.approved_to.value_or(crop_year);
   return true;
 }
 
 HeapTerms stock_heap(const ProgrammeTerms& terms, int index) {
   const auto& row = terms.season.stock[static_cast<std::size_t>(index)];
   HeapTerms out;
-  out.heap = {Heap::From::stock, index, -1, row.lot.empty() ? "stock-" + std::to_string(index + 1) : row.lot, row.origin, "stock", row.crop_year, row.claims};
+  out.heap = {Heap::From::stock, index,         -1,        row.lot.empty() ? "stock-" + std::to_string(index + 1) : row.lot, row.origin,
+              "stock",           row.crop_year, row.claims};
   out.usable = approved(terms.season, row.variety, row.crop_year);
   out.hold_per_t_month = terms.store.cost_per_t_month;
   return out;
@@ -32,7 +34,8 @@ HeapTerms stock_heap(const ProgrammeTerms& terms, int index) {
 bool ever_delivers(const ProgrammeTerms& terms, int contract, int band) {
   const auto& row = terms.season.contracts[static_cast<std::size_t>(contract)];
   return std::any_of(terms.scenario_of.begin(), terms.scenario_of.end(), [&](int s) {
-    const auto d = delivery(terms.season, row, terms.supply.scenarios[static_cast<std::size_t>(s)].contracts[static_cast<std::size_t>(contract)]);
+    const auto d =
+        delivery(terms.season, row, terms.supply.scenarios[static_cast<std::size_t>(s)].contracts[static_cast<std::size_t>(contract)]);
     const auto b = static_cast<std::size_t>(band);
     return band == 3 ? d.over_limit_t > 0 : d.firm_t[b] + d.over_cap_t[b] > 0;
   });
@@ -51,7 +54,9 @@ void contract_heaps(const ProgrammeTerms& terms, int index, std::vector<HeapTerm
   base.heap = {Heap::From::contract, index, 0, "", origin, name, terms.season.crop_year, row.claims};
   base.keep = row.held == Held::farm && !row.delivery_share ? Keep::on_farm : Keep::in_store;
   base.usable = approved(terms.season, row.variety, terms.season.crop_year);
-  base.hold_per_t_month = base.keep == Keep::on_farm ? row.hold_per_t_month.value_or(0) : row.held == Held::store ? row.hold_per_t_month.value_or(terms.store.cost_per_t_month) : terms.store.cost_per_t_month;
+  base.hold_per_t_month = base.keep == Keep::on_farm ? row.hold_per_t_month.value_or(0)
+                          : row.held == Held::store  ? row.hold_per_t_month.value_or(terms.store.cost_per_t_month)
+                                                     : terms.store.cost_per_t_month;
   for (int band = 0; band < kBands; ++band) {
     if (!ever_delivers(terms, index, band)) continue;
     base.heap.band = band;
@@ -74,7 +79,8 @@ void backup_heaps(const ProgrammeTerms& terms, int index, std::vector<HeapTerms>
     if (m > 0 && crop_year == before) continue;
     before = crop_year;
     HeapTerms heap;
-    heap.heap = {Heap::From::backup, index, -1, row.source + " " + std::to_string(crop_year), row.origin, row.source, crop_year, row.claims};
+    heap.heap = {Heap::From::backup, index,      -1,        row.source + " " + std::to_string(crop_year),
+                 row.origin,         row.source, crop_year, row.claims};
     heap.first_month = m;
     heap.hold_per_t_month = terms.store.cost_per_t_month;
     out.push_back(std::move(heap));
@@ -100,7 +106,8 @@ std::vector<HeapTerms> heap_terms(const ProgrammeTerms& terms) {
   for (int i = 0; i < static_cast<int>(terms.season.backups.size()); ++i) backup_heaps(terms, i, heaps);
   std::vector<std::size_t> order(heaps.size());
   std::iota(order.begin(), order.end(), std::size_t{0});
-  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return heaps[a].heap.crop_year < heaps[b].heap.crop_year; });
+  std::stable_sort(order.begin(), order.end(),
+                   [&](std::size_t a, std::size_t b) { return heaps[a].heap.crop_year < heaps[b].heap.crop_year; });
   for (std::size_t r = 0; r < order.size(); ++r) heaps[order[r]].rank = static_cast<int>(r);
   for (auto& heap : heaps) heap.last_use_month = heap.usable ? last_month_by_age(terms, heap.heap.crop_year) : -1;
   return heaps;
@@ -129,7 +136,8 @@ std::vector<BackupTerms> backup_terms(const ProgrammeTerms& terms) {
       backup.open.push_back(available && !backup.lost && due >= terms.season.as_of && backup.cap_t_month - taken > 0);
       backup.first_stage.push_back(due <= terms.intake_closed);
       const auto heap = std::find_if(terms.heaps.begin(), terms.heaps.end(), [&](const HeapTerms& h) {
-        return h.heap.from == Heap::From::backup && h.heap.index == static_cast<int>(b) && h.heap.crop_year == backup_crop_year(terms.season, month);
+        return h.heap.from == Heap::From::backup && h.heap.index == static_cast<int>(b) &&
+               h.heap.crop_year == backup_crop_year(terms.season, month);
       });
       backup.heap.push_back(static_cast<int>(heap - terms.heaps.begin()));
     }

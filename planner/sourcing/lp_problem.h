@@ -31,19 +31,20 @@ enum class LpStatus { optimal, infeasible, unbounded, stopped };
 
 struct LpSolution {
   LpStatus status = LpStatus::stopped;
-  std::vector<double> value;             // [column]
-  std::vector<double> stage_objective;   // of the problem's own cost, then of each tie-break, at their own solves
+  std::vector<double> value;            // [column]
+  std::vector<double> stage_objective;  // of the problem's own cost, then of each tie-break, at their own solves
   long iterations = 0;
 };
 
 struct LpLimits {
-  int max_iterations = 5'000'000;        // of all stages together; reaching it gives LpStatus::stopped
+  int max_iterations = 5'000'000;  // of all stages together; reaching it gives LpStatus::stopped
 };
 
 /// Minimises problem.cost, then each of `tie_breaks` ([column]) in turn over the optimal face of what came before.
 /// The face is kept by fixing every column with a non-zero reduced cost and every row with a non-zero dual at the bound it
 /// stands on, which is exact for any optimal dual; each solve starts from the basis of the one before, the first from
 /// the basis of slacks. Deterministic. With `trace`, each stage's restricted problem is appended as it was solved.
-LpSolution solve_in_order(const LpProblem& problem, const std::vector<std::vector<double>>& tie_breaks, const LpLimits& limits = {}, std::vector<LpProblem>* trace = nullptr);
+LpSolution solve_in_order(const LpProblem& problem, const std::vector<std::vector<double>>& tie_breaks, const LpLimits& limits = {},
+                          std::vector<LpProblem>* trace = nullptr);
 
 }  // namespace rickyard

@@ -38,10 +38,14 @@ void load(const LpProblem& problem, ClpSimplex& model) {
 
 LpStatus status_of(const ClpSimplex& model) {
   switch (model.status()) {
-    case 0: return LpStatus::optimal;
-    case 1: return LpStatus::infeasible;
-    case 2: return LpStatus::unbounded;
-    default: return LpStatus::stopped;
+    case 0:
+      return LpStatus::optimal;
+    case 1:
+      return LpStatus::infeasible;
+    case 2:
+      return LpStatus::unbounded;
+    default:
+      return LpStatus::stopped;
   }
 }
 
@@ -86,7 +90,8 @@ LpProblem snapshot(const LpProblem& problem, const ClpSimplex& model) {
 
 }  // namespace
 
-LpSolution solve_in_order(const LpProblem& problem, const std::vector<std::vector<double>>& tie_breaks, const LpLimits& limits, std::vector<LpProblem>* trace) {
+LpSolution solve_in_order(const LpProblem& problem, const std::vector<std::vector<double>>& tie_breaks, const LpLimits& limits,
+                          std::vector<LpProblem>* trace) {
   ClpSimplex model;
   model.setLogLevel(0);
   load(problem, model);

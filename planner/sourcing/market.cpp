@@ -18,7 +18,9 @@ double in_month(const Season& season, std::optional<double> PriceRow::*field, co
   return row ? *(row->*field) : otherwise;
 }
 
-double mean(const std::vector<double>& values) { return std::accumulate(values.begin(), values.end(), 0.0) / static_cast<double>(values.size()); }
+double mean(const std::vector<double>& values) {
+  return std::accumulate(values.begin(), values.end(), 0.0) / static_cast<double>(values.size());
+}
 
 }  // namespace
 

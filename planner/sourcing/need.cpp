@@ -68,15 +68,18 @@ std::vector<RowNeed> row_needs(const Season& season) {
 }
 
 std::vector<NeedStep> need_steps(const Season& season, const MaltingYield& yield) {
-  const auto status = [&](const char* name) { return season.parameters.set_by_user(name) ? std::string("user") : std::string(season.parameters.spec(name).status); };
-  return {{"spirit, LPA per t malt at N 1.50", yield.spirit_lpa_per_t, status("spirit_lpa_per_t_malt")},
-          {"spirit lost per 1 %N above 1.50, LPA per t malt", yield.spirit_loss_per_n, status("spirit_loss_lpa_per_n_pct")},
-          {"malt left after handling", 1 - yield.handling_loss, status("malt_handling_loss_pct")},
-          {"grain left after dressing", yield.dressing, status("dressing_frac")},
-          {"dry matter left after malting", 1 - yield.dry_loss, status("malting_dry_loss_pct")},
-          {"dry matter of barley over dry matter of malt", (1 - kReferenceMoisture) / (1 - yield.malt_moisture), status("malt_moisture_pct")},
-          {"malt per t barley at 14.5 %", malt_per_barley(yield, yield.dressing), "derived"},
-          {"barley to mash, days", season.parameters["barley_to_mash_days"], status("barley_to_mash_days")}};
+  const auto status = [&](const char* name) {
+    return season.parameters.set_by_user(name) ? std::string("user") : std::string(season.parameters.spec(name).status);
+  };
+  return {
+      {"spirit, LPA per t malt at N 1.50", yield.spirit_lpa_per_t, status("spirit_lpa_per_t_malt")},
+      {"spirit lost per 1 %N above 1.50, LPA per t malt", yield.spirit_loss_per_n, status("spirit_loss_lpa_per_n_pct")},
+      {"malt left after handling", 1 - yield.handling_loss, status("malt_handling_loss_pct")},
+      {"grain left after dressing", yield.dressing, status("dressing_frac")},
+      {"dry matter left after malting", 1 - yield.dry_loss, status("malting_dry_loss_pct")},
+      {"dry matter of barley over dry matter of malt", (1 - kReferenceMoisture) / (1 - yield.malt_moisture), status("malt_moisture_pct")},
+      {"malt per t barley at 14.5 %", malt_per_barley(yield, yield.dressing), "derived"},
+      {"barley to mash, days", season.parameters["barley_to_mash_days"], status("barley_to_mash_days")}};
 }
 
 }  // namespace
@@ -99,13 +102,15 @@ std::vector<LineTerms> line_terms(const Season& season) {
     const auto& row = season.demand[need.row];
     auto at = std::find_if(lines.begin(), lines.end(), [&](const LineTerms& line) { return line.line == row.line; });
     if (at == lines.end()) {
-      lines.push_back({row.line, row.unit, row.origin_rule, row.priority.value_or(1), std::vector<std::optional<double>>(need.by_month.size())});
+      lines.push_back(
+          {row.line, row.unit, row.origin_rule, row.priority.value_or(1), std::vector<std::optional<double>>(need.by_month.size())});
       at = lines.end() - 1;
     }
     if (at->origin_rule.empty()) at->origin_rule = row.origin_rule;
     at->priority = std::min(at->priority, row.priority.value_or(1));
     for (std::size_t m = 0; m < need.by_month.size(); ++m)
-      if (row.n_ceiling_pct && need.by_month[m] > 0) at->n_ceiling_pct[m] = std::min(at->n_ceiling_pct[m].value_or(*row.n_ceiling_pct), *row.n_ceiling_pct);
+      if (row.n_ceiling_pct && need.by_month[m] > 0)
+        at->n_ceiling_pct[m] = std::min(at->n_ceiling_pct[m].value_or(*row.n_ceiling_pct), *row.n_ceiling_pct);
   }
   return lines;
 }
@@ -119,9 +124,11 @@ Need compute_need(const Season& season, const SeasonPatch& patch) {
   std::vector<std::vector<double>> amount(lines.size(), std::vector<double>(months, 0));
   for (const auto& need : needs) {
     const auto& row = season.demand[need.row];
-    const auto l = static_cast<std::size_t>(std::find_if(lines.begin(), lines.end(), [&](const LineTerms& line) { return line.line == row.line; }) - lines.begin());
+    const auto l = static_cast<std::size_t>(
+        std::find_if(lines.begin(), lines.end(), [&](const LineTerms& line) { return line.line == row.line; }) - lines.begin());
     const double to_line_unit = reference_output(yield, lines[l].unit) / reference_output(yield, row.unit);
-    for (std::size_t m = 0; m < months; ++m) amount[l][m] += patch.demand_factor * need.by_month[m] * (row.unit == lines[l].unit ? 1 : to_line_unit);
+    for (std::size_t m = 0; m < months; ++m)
+      amount[l][m] += patch.demand_factor * need.by_month[m] * (row.unit == lines[l].unit ? 1 : to_line_unit);
   }
   Need need;
   for (std::size_t m = 0; m < months; ++m)
@@ -138,12 +145,15 @@ Need compute_need(const Season& season, const SeasonPatch& patch) {
 
 Date first_use(const Date& harvest, int dormancy_days) { return date_of(day_number(harvest) + dormancy_days); }
 
-Date first_spirit(const Date& harvest, int dormancy_days, int barley_to_mash_days) { return date_of(day_number(harvest) + dormancy_days + barley_to_mash_days); }
+Date first_spirit(const Date& harvest, int dormancy_days, int barley_to_mash_days) {
+  return date_of(day_number(harvest) + dormancy_days + barley_to_mash_days);
+}
 
 std::optional<std::string> refuse_early_use(const Date& wanted, const Date& harvest, int dormancy_days) {
   const Date first = first_use(harvest, dormancy_days);
   if (!(wanted < first)) return std::nullopt;
-  return "grain cut on " + to_text(harvest) + " is dormant until " + to_text(first) + ": " + std::to_string(day_number(first) - day_number(wanted)) + " days too early";
+  return "grain cut on " + to_text(harvest) + " is dormant until " + to_text(first) + ": " +
+         std::to_string(day_number(first) - day_number(wanted)) + " days too early";
 }
 
 }  // namespace rickyard

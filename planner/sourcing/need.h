@@ -19,9 +19,9 @@ PlanMonths plan_months(const Season& season);
 /// Lines in the order of their first demand row, with what holds for the whole line.
 struct LineTerms {
   std::string line;
-  NeedUnit unit = NeedUnit::spirit_lpa;  // of the first row; other rows are converted at reference yield
-  std::string origin_rule;               // first one given; empty: any grain
-  double priority = 1;                   // smallest given
+  NeedUnit unit = NeedUnit::spirit_lpa;              // of the first row; other rows are converted at reference yield
+  std::string origin_rule;                           // first one given; empty: any grain
+  double priority = 1;                               // smallest given
   std::vector<std::optional<double>> n_ceiling_pct;  // [plan month]: lowest ceiling of the rows that need barley in it
 };
 std::vector<LineTerms> line_terms(const Season& season);

@@ -8,7 +8,8 @@
 
 namespace rickyard {
 
-SourcingResult plan_sourcing(const Season& season, const SeasonPatch& patch, const HarvestForecast& forecast, const Need& need, const SupplyScenarios& supply, Progress* progress) {
+SourcingResult plan_sourcing(const Season& season, const SeasonPatch& patch, const HarvestForecast& forecast, const Need& need,
+                             const SupplyScenarios& supply, Progress* progress) {
   if (season.demand.empty()) throw std::invalid_argument("a sourcing plan needs demand");
   const auto terms = programme_terms(season, patch, forecast, need, supply);
   if (terms.scenario_of.empty()) throw std::invalid_argument("a sourcing plan needs at least one scenario");
@@ -23,7 +24,7 @@ SourcingResult plan_sourcing(const Season& season, const SeasonPatch& patch, con
   }
   auto result = result_frame(terms);
   result.status = solution.status == LpStatus::infeasible ? SolveStatus::infeasible : SolveStatus::stopped;
-  result.why = solution.status == LpStatus::infeasible ? explain_contradiction(terms, programme)
+  result.why = solution.status == LpStatus::infeasible  ? explain_contradiction(terms, programme)
                : solution.status == LpStatus::unbounded ? "the plan earns without end: an outlet pays more than grain without a cap costs"
                                                         : "the solver reached its limit of iterations";
   return result;

@@ -10,18 +10,18 @@
 namespace rickyard {
 
 enum class ColumnKind {
-  contract,       // fixed at 1: the signed amount of contract `heap`
-  order,          // first stage: tonnes of backup `heap` for `month`, all scenarios
-  reserve,        // first stage: tonnes of backup `heap` under option
-  flow,           // tonnes of heap used for line
-  sold,           // tonnes of heap sold to outlet `line`
-  stock,          // tonnes of heap in store at the end of the month
-  left_on_farm,   // tonnes of an on-farm heap at the end of the plan
-  purchase,       // second stage: tonnes of backup `heap` for `month`
-  over_cap,       // fraction of what an area_capped contract `heap` offers above its cap
-  over_limit,     // fraction of band 3 taken from contract `heap`
-  unmet,          // reference tonnes of line
-  closing_short   // tonnes missing from closing stock class `line`
+  contract,      // fixed at 1: the signed amount of contract `heap`
+  order,         // first stage: tonnes of backup `heap` for `month`, all scenarios
+  reserve,       // first stage: tonnes of backup `heap` under option
+  flow,          // tonnes of heap used for line
+  sold,          // tonnes of heap sold to outlet `line`
+  stock,         // tonnes of heap in store at the end of the month
+  left_on_farm,  // tonnes of an on-farm heap at the end of the plan
+  purchase,      // second stage: tonnes of backup `heap` for `month`
+  over_cap,      // fraction of what an area_capped contract `heap` offers above its cap
+  over_limit,    // fraction of band 3 taken from contract `heap`
+  unmet,         // reference tonnes of line
+  closing_short  // tonnes missing from closing stock class `line`
 };
 
 struct CostTerm {
@@ -37,7 +37,22 @@ struct ProgrammeColumn {
   int cost_terms = 0;
 };
 
-enum class RuleKind { balance, need, ceiling, share, malting, store, intake, drying, outlet, season_cap, min_take, option, available, closing };
+enum class RuleKind {
+  balance,
+  need,
+  ceiling,
+  share,
+  malting,
+  store,
+  intake,
+  drying,
+  outlet,
+  season_cap,
+  min_take,
+  option,
+  available,
+  closing
+};
 
 struct ProgrammeRow {
   RuleKind kind = RuleKind::balance;
@@ -47,24 +62,24 @@ struct ProgrammeRow {
 /// Grain of one heap in one scenario.
 struct HeapGrain {
   double n_pct = 0, screenings_pct = 0;
-  std::vector<double> equivalent;     // [line] reference tonnes per tonne
+  std::vector<double> equivalent;  // [line] reference tonnes per tonne
   double claim_per_t = 0;
   double usable_day = 0;              // day number; may be fractional
   int first_month = 0;                // first plan month in which it may be used; months() or more: never
   int arrival_month = 0;              // on farm and at once: the month it counts from
   std::vector<double> arrival_share;  // [plan month], in store: how the contract's tonnes arrive; others empty
   double firm_t = 0, over_cap_t = 0, over_limit_t = 0;
-  double opening_t = 0;               // stock lots: in store before the first month
-  double value_per_t = 0;             // for interest
+  double opening_t = 0;    // stock lots: in store before the first month
+  double value_per_t = 0;  // for interest
 };
 
 struct Programme {
   LpProblem lp;
   std::vector<ProgrammeColumn> columns;
   std::vector<ProgrammeRow> rows;
-  std::vector<std::vector<double>> tie_breaks;             // [stage][column]
-  std::vector<std::vector<HeapGrain>> grain;               // [scenario][heap]
-  std::vector<std::array<double, kCostParts>> constants;   // [scenario][part]: costs no decision moves
+  std::vector<std::vector<double>> tie_breaks;            // [stage][column]
+  std::vector<std::vector<HeapGrain>> grain;              // [scenario][heap]
+  std::vector<std::array<double, kCostParts>> constants;  // [scenario][part]: costs no decision moves
 };
 
 Programme build_programme(const ProgrammeTerms& terms);

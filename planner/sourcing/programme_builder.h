@@ -58,11 +58,14 @@ class ProgrammeBuilder {
   std::vector<std::vector<int>> share_;  // [limit][month]
   std::vector<int> malting_, store_, intake_, drying_;
   std::vector<std::vector<int>> balance_;  // [heap][month]; on farm: one row at month 0
-  struct Leaving { int column, line, heap; double t_equiv; };
-  std::vector<std::vector<Leaving>> leaving_;           // [month] flows
-  std::vector<std::pair<int, int>> kept_;               // closing stock: (heap, column)
-  std::vector<int> over_cap_, over_limit_;              // [contract]
-  std::map<std::pair<int, int>, double> shared_;        // (row, column) coefficients summed over heaps
+  struct Leaving {
+    int column, line, heap;
+    double t_equiv;
+  };
+  std::vector<std::vector<Leaving>> leaving_;     // [month] flows
+  std::vector<std::pair<int, int>> kept_;         // closing stock: (heap, column)
+  std::vector<int> over_cap_, over_limit_;        // [contract]
+  std::map<std::pair<int, int>, double> shared_;  // (row, column) coefficients summed over heaps
 };
 
 }  // namespace rickyard

@@ -31,7 +31,8 @@ void ProgrammeBuilder::rows_of_months(int s) {
     if (std::isfinite(t.store.intake_t_day)) intake_[at(m)] = row(RuleKind::intake, s, m, -1, -kNoBound, t.store.intake_t_day * days);
     if (std::isfinite(t.store.dry_t_day)) drying_[at(m)] = row(RuleKind::drying, s, m, -1, -kNoBound, t.store.dry_t_day * days);
     for (int o = 0; o < static_cast<int>(outlet_.size()); ++o)
-      if (std::isfinite(t.outlets[at(o)].cap_t_month)) outlet_[at(o)][at(m)] = row(RuleKind::outlet, s, m, o, -kNoBound, t.outlets[at(o)].cap_t_month);
+      if (std::isfinite(t.outlets[at(o)].cap_t_month))
+        outlet_[at(o)][at(m)] = row(RuleKind::outlet, s, m, o, -kNoBound, t.outlets[at(o)].cap_t_month);
   }
 }
 
@@ -50,7 +51,8 @@ void ProgrammeBuilder::flows(int s, int h, int m, int balance_row, const Costs& 
     if (malting_[at(m)] >= 0) add(malting_[at(m)], flow, 1);
     for (std::size_t i = 0; i < share_.size(); ++i) {
       const auto& limit = terms_.season.share_limits[i];
-      if (limit.line.empty() || limit.line == line.line) add(share_[i][at(m)], flow, (heap.heap.origin == limit.origin ? 1 : 0) - limit.max_share);
+      if (limit.line.empty() || limit.line == line.line)
+        add(share_[i][at(m)], flow, (heap.heap.origin == limit.origin ? 1 : 0) - limit.max_share);
     }
     leaving_[at(m)].push_back({flow, l, h, g.equivalent[at(l)]});
   }

@@ -38,7 +38,8 @@ std::vector<double> malting_capacity(const Season& season, const PlanMonths& pla
   for (int m = 0; m < months; ++m) {
     const Month month = add_months(plan.first, m);
     for (const auto& row : season.maltings) {
-      const bool has_own = std::any_of(season.maltings.begin(), season.maltings.end(), [&](const MaltingRow& other) { return other.plant == row.plant && other.month == month; });
+      const bool has_own = std::any_of(season.maltings.begin(), season.maltings.end(),
+                                       [&](const MaltingRow& other) { return other.plant == row.plant && other.month == month; });
       if (row.month ? *row.month != month : has_own) continue;
       capacity[static_cast<std::size_t>(m)] += row.barley_t * std::max(0.0, 1 - row.shut_days.value_or(0) / days_in(month));
     }
@@ -49,7 +50,8 @@ std::vector<double> malting_capacity(const Season& season, const PlanMonths& pla
 std::vector<OutletTerms> outlet_terms(const Season& season, const Market& market, int months) {
   std::vector<OutletTerms> outlets;
   for (const auto& row : season.outlets)
-    outlets.push_back({row.outlet, row.n_min_pct.value_or(-1e30), row.n_max_pct.value_or(1e30), std::vector<double>(static_cast<std::size_t>(months), row.price_per_t),
+    outlets.push_back({row.outlet, row.n_min_pct.value_or(-1e30), row.n_max_pct.value_or(1e30),
+                       std::vector<double>(static_cast<std::size_t>(months), row.price_per_t),
                        row.cap_t_month.value_or(StorePool::kUnlimited)});
   OutletTerms feed;
   feed.name = "feed";
@@ -98,25 +100,52 @@ std::vector<std::pair<std::string, double>> closing_stock(const ProgrammeTerms& 
 
 }  // namespace
 
-int ProgrammeTerms::month_of_day(double day) const { return month_index(rickyard::month_of(date_of(static_cast<int>(std::floor(day))))) - month_index(plan.first); }
+int ProgrammeTerms::month_of_day(double day) const {
+  return month_index(rickyard::month_of(date_of(static_cast<int>(std::floor(day))))) - month_index(plan.first);
+}
 
 bool carries(const Heap& heap, const std::string& origin_rule) {
-  return origin_rule.empty() || heap.origin == origin_rule || std::find(heap.claims.begin(), heap.claims.end(), origin_rule) != heap.claims.end();
+  return origin_rule.empty() || heap.origin == origin_rule ||
+         std::find(heap.claims.begin(), heap.claims.end(), origin_rule) != heap.claims.end();
 }
 
 double harvest_day(const ProgrammeTerms& terms, int contract, const Scenario& scenario) {
   const auto start = day_number(in_year(terms.season.season_start, terms.season.crop_year - 1));
-  return start + terms.supply.harvested_day[static_cast<std::size_t>(contract) * terms.supply.years.size() + static_cast<std::size_t>(scenario.year)];
+  return start +
+         terms.supply
+             .harvested_day[static_cast<std::size_t>(contract) * terms.supply.years.size() + static_cast<std::size_t>(scenario.year)];
 }
 
-ProgrammeTerms programme_terms(const Season& season, const SeasonPatch& patch, const HarvestForecast& forecast, const Need& need, const SupplyScenarios& supply) {
+ProgrammeTerms programme_terms(const Season& season, const SeasonPatch& patch, const HarvestForecast& forecast, const Need& need,
+                               const SupplyScenarios& supply) {
   const auto plan = plan_months(season);
   const int months = month_index(plan.last) - month_index(plan.first) + 1;
-  ProgrammeTerms terms{season, patch, forecast, supply, plan, months, line_terms(season), {}, {}, malting_yield(season), market(season, plan),
-                       claim_terms(season, patch), store_pool(season), malting_capacity(season, plan, months), {}, {}, {}, {}, {}, 0, 0, {}};
+  ProgrammeTerms terms{season,
+                       patch,
+                       forecast,
+                       supply,
+                       plan,
+                       months,
+                       line_terms(season),
+                       {},
+                       {},
+                       malting_yield(season),
+                       market(season, plan),
+                       claim_terms(season, patch),
+                       store_pool(season),
+                       malting_capacity(season, plan, months),
+                       {},
+                       {},
+                       {},
+                       {},
+                       {},
+                       0,
+                       0,
+                       {}};
   terms.outlets = outlet_terms(season, terms.market, months);
   terms.need_t.assign(terms.lines.size(), std::vector<double>(static_cast<std::size_t>(months), 0));
-  for (std::size_t i = 0; i < need.by_month.size(); ++i) terms.need_t[i % terms.lines.size()][i / terms.lines.size()] = need.by_month[i].reference_t;
+  for (std::size_t i = 0; i < need.by_month.size(); ++i)
+    terms.need_t[i % terms.lines.size()][i / terms.lines.size()] = need.by_month[i].reference_t;
   const auto& p = season.parameters;
   const Month closes{season.crop_year, static_cast<int>(p["intake_closed_month"])};
   terms.intake_closed = date_of(day_number(first_day(closes)) + std::min(static_cast<int>(p["intake_closed_day"]), days_in(closes)) - 1);

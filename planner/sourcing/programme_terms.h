@@ -17,25 +17,26 @@ namespace rickyard {
 
 /// How a heap's grain is kept.
 enum class Keep {
-  on_farm,  // contract grain called off from the farm: taken when used or sold, no loss, no store
-  in_store, // month by month in the store
-  at_once   // rejected grain bought at feed price: sold in the month it comes
+  on_farm,   // contract grain called off from the farm: taken when used or sold, no loss, no store
+  in_store,  // month by month in the store
+  at_once    // rejected grain bought at feed price: sold in the month it comes
 };
 
 struct HeapTerms {
   Heap heap;
   Keep keep = Keep::in_store;
-  bool usable = true;                // for malting: variety approved, not rejected grain
+  bool usable = true;  // for malting: variety approved, not rejected grain
   bool may_sell = true;
-  int last_use_month = 0;            // by age; -1: never
-  int first_month = 0;               // backups: first month of delivery of this crop
-  double hold_per_t_month = 0;       // storage cost, per t and month
-  int rank = 0;                      // by crop year, then order of heaps
+  int last_use_month = 0;       // by age; -1: never
+  int first_month = 0;          // backups: first month of delivery of this crop
+  double hold_per_t_month = 0;  // storage cost, per t and month
+  int rank = 0;                 // by crop year, then order of heaps
 };
 
 /// All stores as one.
 struct StorePool {
-  double capacity_t = kUnlimited, loss_month = 0, cost_per_t_month = 0, intake_t_day = kUnlimited, dry_t_day = kUnlimited, bins = kUnlimited;
+  double capacity_t = kUnlimited, loss_month = 0, cost_per_t_month = 0, intake_t_day = kUnlimited, dry_t_day = kUnlimited,
+         bins = kUnlimited;
   static constexpr double kUnlimited = std::numeric_limits<double>::infinity();
 };
 
@@ -49,13 +50,13 @@ struct OutletTerms {
 
 /// One backup as the programme sees it. Vectors are [plan month].
 struct BackupTerms {
-  std::vector<bool> open;            // grain can be ordered for the month
-  std::vector<bool> first_stage;     // the order falls due on or before intake_closed
+  std::vector<bool> open;         // grain can be ordered for the month
+  std::vector<bool> first_stage;  // the order falls due on or before intake_closed
   std::vector<double> committed_t;
-  std::vector<int> heap;             // heap of a delivery in the month
+  std::vector<int> heap;  // heap of a delivery in the month
   double cap_t_month = 0, cap_t_season = StorePool::kUnlimited, accept_share = 1;
-  double min_take_t = 0;             // standing only
-  double to_reference = 1;           // price per delivered tonne -> per t at 14.5 %
+  double min_take_t = 0;    // standing only
+  double to_reference = 1;  // price per delivered tonne -> per t at 14.5 %
   bool lost = false;
 };
 
@@ -67,14 +68,14 @@ struct ProgrammeTerms {
   PlanMonths plan;
   int months = 0;
   std::vector<LineTerms> lines;
-  std::vector<std::vector<double>> need_t;   // [line][month] reference tonnes
+  std::vector<std::vector<double>> need_t;  // [line][month] reference tonnes
   Date intake_closed{boost::date_time::not_a_date_time};
   MaltingYield yield;
   Market market;
   ClaimTerms claims;
   StorePool store;
-  std::vector<double> malting_t;             // [month], infinity where no plant is given
-  std::vector<OutletTerms> outlets;          // feed last
+  std::vector<double> malting_t;     // [month], infinity where no plant is given
+  std::vector<OutletTerms> outlets;  // feed last
   std::vector<HeapTerms> heaps;
   std::vector<BackupTerms> backups;
   std::vector<int> scenario_of;
@@ -82,11 +83,12 @@ struct ProgrammeTerms {
   double unmet_price = 0, interest_month = 0;
   std::vector<std::pair<std::string, double>> closing_t;  // by claim, "" = any grain beyond the claims
 
-  int month_of_day(double day) const;        // plan month of a day number; may lie outside 0..months-1
+  int month_of_day(double day) const;  // plan month of a day number; may lie outside 0..months-1
   Month month(int m) const { return add_months(plan.first, m); }
 };
 
-ProgrammeTerms programme_terms(const Season& season, const SeasonPatch& patch, const HarvestForecast& forecast, const Need& need, const SupplyScenarios& supply);
+ProgrammeTerms programme_terms(const Season& season, const SeasonPatch& patch, const HarvestForecast& forecast, const Need& need,
+                               const SupplyScenarios& supply);
 
 /// A heap (its claims or its origin) may serve a line with this origin rule.
 bool carries(const Heap& heap, const std::string& origin_rule);

@@ -12,9 +12,9 @@ namespace rickyard {
 /// Need of one line in one barley month, in the line's own output unit and as reference tonnes of barley.
 struct LineNeed {
   std::string line;
-  Month month;               // barley (intake-to-steep) month
-  double amount = 0;         // spirit LPA, malt t or barley t
-  double reference_t = 0;    // amount / e_ref: barley at N 1.50 with default factors
+  Month month;             // barley (intake-to-steep) month
+  double amount = 0;       // spirit LPA, malt t or barley t
+  double reference_t = 0;  // amount / e_ref: barley at N 1.50 with default factors
 };
 
 struct NeedStep {
@@ -24,7 +24,7 @@ struct NeedStep {
 };
 
 struct Need {
-  std::vector<LineNeed> by_month;   // month ascending, line in table order inside a month; zero rows kept
+  std::vector<LineNeed> by_month;                   // month ascending, line in table order inside a month; zero rows kept
   double spirit_lpa = 0, malt_t = 0, barley_t = 0;  // plan totals: litres asked, malt, reference barley
   std::vector<NeedStep> steps;
 };
@@ -32,9 +32,9 @@ struct Need {
 /// A heap: source x N band x crop year x claim, kept apart until used.
 struct Heap {
   enum class From { contract, backup, stock } from = From::stock;
-  int index = 0;             // row in Season::contracts, backups or stock
-  int band = -1;             // N band of a contract heap
-  std::string name;          // "north-area n2", unique
+  int index = 0;     // row in Season::contracts, backups or stock
+  int band = -1;     // N band of a contract heap
+  std::string name;  // "north-area n2", unique
   std::string origin, source;
   int crop_year = 0;
   std::vector<std::string> claims;
@@ -87,21 +87,21 @@ enum class SolveStatus { optimal, infeasible, stopped };
 
 struct SourcingResult {
   SolveStatus status = SolveStatus::optimal;
-  std::string why;                         // for infeasible: rule, month, tonnes in words
-  std::vector<int> scenario_of;            // programme scenario -> index in SupplyScenarios::scenarios
-  std::vector<double> weight;              // [programme scenario], sum to 1
-  std::vector<std::string> lines;          // in table order
+  std::string why;                 // for infeasible: rule, month, tonnes in words
+  std::vector<int> scenario_of;    // programme scenario -> index in SupplyScenarios::scenarios
+  std::vector<double> weight;      // [programme scenario], sum to 1
+  std::vector<std::string> lines;  // in table order
   std::vector<Month> months;
   Date intake_closed{boost::date_time::not_a_date_time};  // orders due on or before it are first stage
   std::vector<Heap> heaps;
-  std::vector<Flow> flows;                 // only t > 0
-  std::vector<StockFigure> stock;          // rows with any non-zero figure
-  std::vector<UnmetFigure> unmet;          // only > 0
-  std::vector<Purchase> purchases;         // only t > 0
-  std::vector<CostFigure> costs;           // every scenario and part
-  std::vector<ContractAccount> accounts;   // every scenario and contract
-  double objective = 0;                    // expected cost
-  std::vector<std::string> warnings;       // more heaps than bins, ...
+  std::vector<Flow> flows;                // only t > 0
+  std::vector<StockFigure> stock;         // rows with any non-zero figure
+  std::vector<UnmetFigure> unmet;         // only > 0
+  std::vector<Purchase> purchases;        // only t > 0
+  std::vector<CostFigure> costs;          // every scenario and part
+  std::vector<ContractAccount> accounts;  // every scenario and contract
+  double objective = 0;                   // expected cost
+  std::vector<std::string> warnings;      // more heaps than bins, ...
 };
 
 }  // namespace rickyard

@@ -46,7 +46,8 @@ double order_weight(const ProgrammeTerms& terms, const ProgrammeColumn& c) {
 double generic_weight(const ProgrammeColumn& c) {
   if (c.kind == ColumnKind::contract || c.kind == ColumnKind::stock) return 0;
   const auto word = [](int i) { return static_cast<std::uint32_t>(i + 1); };
-  return uniform_draw(0, DrawPurpose::tie_break, {word(c.scenario), word(c.month), word(c.heap), 64 * static_cast<std::uint32_t>(c.kind) + word(c.line)});
+  return uniform_draw(0, DrawPurpose::tie_break,
+                      {word(c.scenario), word(c.month), word(c.heap), 64 * static_cast<std::uint32_t>(c.kind) + word(c.line)});
 }
 
 }  // namespace

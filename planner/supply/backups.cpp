@@ -11,9 +11,12 @@ namespace {
 double link_of(const Season& season, const BackupRow& row) {
   if (row.weather_link) return *row.weather_link;
   switch (row.kind) {
-    case BackupKind::merchant: return season.parameters["weather_link_merchant"];
-    case BackupKind::other_region: return season.parameters["weather_link_other_region"];
-    case BackupKind::vessel: return season.parameters["weather_link_vessel"];
+    case BackupKind::merchant:
+      return season.parameters["weather_link_merchant"];
+    case BackupKind::other_region:
+      return season.parameters["weather_link_other_region"];
+    case BackupKind::vessel:
+      return season.parameters["weather_link_vessel"];
   }
   return 0;
 }
@@ -43,14 +46,16 @@ double home_standing(const HomeHarvest& home, const SupplyReference& reference, 
   return (home.offered_t[s] / reference.mean_offered_t - 1) / reference.sd_offered;
 }
 
-double cap_factor(const Season& season, const HarvestForecast& forecast, const Scenario& scenario, int harvest_year, std::size_t b, double standing) {
+double cap_factor(const Season& season, const HarvestForecast& forecast, const Scenario& scenario, int harvest_year, std::size_t b,
+                  double standing) {
   if (b < forecast.backup_yield_factor.size() && !forecast.backup_yield_factor[b].empty())
     return std::max(forecast.backup_yield_factor[b][static_cast<std::size_t>(scenario.year)], 0.0);
   const auto& row = season.backups[b];
   const double link = link_of(season, row), cv = row.cap_cv.value_or(season.parameters["backup_cap_cv"]);
-  const double own = (scenario.draw % 2 == 0 ? 1 : -1) * normal_draw(season.seed, DrawPurpose::backup_link,
-                                                                     {static_cast<std::uint32_t>(harvest_year), static_cast<std::uint32_t>(scenario.draw / 2),
-                                                                      static_cast<std::uint32_t>(b), 0});
+  const double own =
+      (scenario.draw % 2 == 0 ? 1 : -1) * normal_draw(season.seed, DrawPurpose::backup_link,
+                                                      {static_cast<std::uint32_t>(harvest_year),
+                                                       static_cast<std::uint32_t>(scenario.draw / 2), static_cast<std::uint32_t>(b), 0});
   return std::max(1 + cv * (link * standing + std::sqrt(std::max(1 - link * link, 0.0)) * own), 0.0);
 }
 
@@ -82,7 +87,8 @@ double mean_currency_rate(const Season& season, const std::string& currency) {
   return n ? sum / n : 1;
 }
 
-void add_backups(const Season& season, const SeasonPatch& patch, const HarvestForecast& forecast, const HomeHarvest& home, bool fixed, SupplyScenarios& out) {
+void add_backups(const Season& season, const SeasonPatch& patch, const HarvestForecast& forecast, const HomeHarvest& home, bool fixed,
+                 SupplyScenarios& out) {
   if (!fixed) home_means(home, out);
   const auto& reference = out.reference;
   for (std::size_t s = 0; s < out.scenarios.size(); ++s) {
@@ -90,12 +96,14 @@ void add_backups(const Season& season, const SeasonPatch& patch, const HarvestFo
     const int harvest_year = out.years[static_cast<std::size_t>(scenario.year)];
     const double standing = home_standing(home, reference, s);
     scenario.home_shortage = shortfall(home.qualifying_t[s], reference.mean_qualifying_t);
-    for (std::size_t b = 0; b < season.backups.size(); ++b) scenario.backups.push_back({cap_factor(season, forecast, scenario, harvest_year, b, standing), 0});
+    for (std::size_t b = 0; b < season.backups.size(); ++b)
+      scenario.backups.push_back({cap_factor(season, forecast, scenario, harvest_year, b, standing), 0});
   }
   if (!fixed) {
     out.reference.mean_cap_factor.assign(season.backups.size(), 0);
     for (const auto& scenario : out.scenarios)
-      for (std::size_t b = 0; b < scenario.backups.size(); ++b) out.reference.mean_cap_factor[b] += scenario.weight * scenario.backups[b].cap_factor;
+      for (std::size_t b = 0; b < scenario.backups.size(); ++b)
+        out.reference.mean_cap_factor[b] += scenario.weight * scenario.backups[b].cap_factor;
   }
   const double slope = season.parameters["shortage_price_slope"], cap = season.parameters["shortage_price_cap"];
   for (std::size_t b = 0; b < season.backups.size(); ++b) {

@@ -13,7 +13,8 @@ struct HomeHarvest {
 
 /// Fills Scenario::backups and home_shortage of every scenario. With `fixed`, means are taken from `out.reference`
 /// as it stands; otherwise they are computed and stored there.
-void add_backups(const Season& season, const SeasonPatch& patch, const HarvestForecast& forecast, const HomeHarvest& home, bool fixed, SupplyScenarios& out);
+void add_backups(const Season& season, const SeasonPatch& patch, const HarvestForecast& forecast, const HomeHarvest& home, bool fixed,
+                 SupplyScenarios& out);
 
 /// Season currency per unit of `currency` in a month: the row of that month, else the latest before it, else the first after it;
 /// 1 for the season's own currency or where no row gives a rate.

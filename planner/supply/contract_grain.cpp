@@ -36,7 +36,11 @@ std::vector<ContractGrain> contract_grain(const Season& season, const HarvestFor
   std::vector<ContractGrain> out;
   for (std::size_t c = 0; c < season.contracts.size(); ++c) {
     const auto& row = season.contracts[c];
-    ContractGrain grain{&forecast.contracts[c], region[c], planted_ha_of(row) * row.harvested_share.value_or(0.97), {}, season.parameters["screenings_sigma_ln"]};
+    ContractGrain grain{&forecast.contracts[c],
+                        region[c],
+                        planted_ha_of(row) * row.harvested_share.value_or(0.97),
+                        {},
+                        season.parameters["screenings_sigma_ln"]};
     for (int y = 0; y < static_cast<int>(forecast.years.size()); ++y)
       grain.sigma_n_pct.push_back(std::sqrt(std::max(least * least, sigma * sigma - between_unit_variance(*grain.forecast, y))));
     out.push_back(std::move(grain));
@@ -44,7 +48,8 @@ std::vector<ContractGrain> contract_grain(const Season& season, const HarvestFor
   return out;
 }
 
-ContractScenario evaluate_contract(const ContractGrain& grain, int year, double yield_factor, double n_shift_pct, const BandLimits& limits) {
+ContractScenario evaluate_contract(const ContractGrain& grain, int year, double yield_factor, double n_shift_pct,
+                                   const BandLimits& limits) {
   ContractScenario out;
   std::array<double, kBands> band_n{};
   double offered = 0, n = 0, screenings = 0;
@@ -53,7 +58,8 @@ ContractScenario evaluate_contract(const ContractGrain& grain, int year, double 
     const auto& unit = grain.forecast->at(year, static_cast<int>(k));
     const double t = grain.harvested_ha * grain.forecast->share[k] * unit.yield_t_ha * yield_factor;
     const double n_pct = unit.n_pct + n_shift_pct;
-    const BandShares bands = band_shares(limits, {n_pct, sigma, unit.ln_screenings, grain.screenings_sigma, unit.germination_failure, unit.other_failure});
+    const BandShares bands =
+        band_shares(limits, {n_pct, sigma, unit.ln_screenings, grain.screenings_sigma, unit.germination_failure, unit.other_failure});
     if (k == 0) out.band_n_pct = bands.n_pct;
     offered += t;
     n += t * n_pct;

@@ -13,9 +13,9 @@ namespace rickyard {
 struct ContractGrain {
   const ContractForecast* forecast = nullptr;
   int region = 0;
-  double harvested_ha = 0;               // planted x harvested share
-  std::vector<double> sigma_n_pct;       // [year] spread of N between farms on one unit
-  double screenings_sigma = 0.35;        // of log-screenings between farms
+  double harvested_ha = 0;          // planted x harvested share
+  std::vector<double> sigma_n_pct;  // [year] spread of N between farms on one unit
+  double screenings_sigma = 0.35;   // of log-screenings between farms
 };
 
 std::vector<ContractGrain> contract_grain(const Season& season, const HarvestForecast& forecast);

@@ -30,13 +30,16 @@ std::pair<double, double> demand_range(const Season& season) {
 }
 
 double demand_factor(const Season& season, const std::pair<double, double>& range, int year, int draw) {
-  const double u = uniform_draw(season.seed, DrawPurpose::demand, {static_cast<std::uint32_t>(year), static_cast<std::uint32_t>(draw / 2), 0, 0});
+  const double u =
+      uniform_draw(season.seed, DrawPurpose::demand, {static_cast<std::uint32_t>(year), static_cast<std::uint32_t>(draw / 2), 0, 0});
   return range.first + (range.second - range.first) * (draw % 2 == 0 ? u : 1 - u);
 }
 
 void check(const Season& season, const HarvestForecast& forecast) {
-  if (forecast.contracts.size() != season.contracts.size()) throw std::invalid_argument("the forecast must hold one entry for each contract row");
-  if (forecast.years.empty() || forecast.weights.size() != forecast.years.size()) throw std::invalid_argument("the forecast must hold weather years with weights");
+  if (forecast.contracts.size() != season.contracts.size())
+    throw std::invalid_argument("the forecast must hold one entry for each contract row");
+  if (forecast.years.empty() || forecast.weights.size() != forecast.years.size())
+    throw std::invalid_argument("the forecast must hold weather years with weights");
 }
 
 ResidualModel residual_of(const Season& season, const HarvestForecast& forecast, const SupplyReference* reference) {
@@ -47,7 +50,8 @@ ResidualModel residual_of(const Season& season, const HarvestForecast& forecast,
 // Days after season_start of the year before harvest.
 std::vector<double> harvest_days(const Season& season, const HarvestForecast& forecast) {
   std::vector<double> days;
-  const MonthDay fallback{static_cast<int>(season.parameters["default_harvest_month"]), static_cast<int>(season.parameters["default_harvest_day"])};
+  const MonthDay fallback{static_cast<int>(season.parameters["default_harvest_month"]),
+                          static_cast<int>(season.parameters["default_harvest_day"])};
   for (std::size_t c = 0; c < season.contracts.size(); ++c)
     for (std::size_t y = 0; y < forecast.years.size(); ++y) {
       const auto& dates = forecast.contracts[c].dates;
@@ -122,15 +126,17 @@ void warn_of_thin_programme(const std::vector<double>& total_t, SupplyScenarios&
   const auto differs = [](double a, double b) { return std::abs(a - b) > 0.01 * std::abs(b); };
   const auto percent = [](double a, double b) { return std::to_string(static_cast<long>(std::lround(1000 * (a / b - 1)) / 10)); };
   if (all.mean > 0 && differs(used.mean, all.mean))
-    out.warnings.push_back("the programme's draws give a mean of qualifying grain that differs from all draws by " + percent(used.mean, all.mean) + " %; more programme_draws_per_year would narrow it");
+    out.warnings.push_back("the programme's draws give a mean of qualifying grain that differs from all draws by " +
+                           percent(used.mean, all.mean) + " %; more programme_draws_per_year would narrow it");
   if (all.p10 > 0 && differs(used.p10, all.p10))
-    out.warnings.push_back("the programme's draws give a 1-in-10 low of qualifying grain that differs from all draws by " + percent(used.p10, all.p10) + " %; more programme_draws_per_year would narrow it");
+    out.warnings.push_back("the programme's draws give a 1-in-10 low of qualifying grain that differs from all draws by " +
+                           percent(used.p10, all.p10) + " %; more programme_draws_per_year would narrow it");
 }
 
 }  // namespace
 
-SupplyScenarios make_scenarios(const Season& season, const SeasonPatch& patch, const HarvestForecast& forecast, int threads, Progress* progress,
-                               const SupplyReference* reference) {
+SupplyScenarios make_scenarios(const Season& season, const SeasonPatch& patch, const HarvestForecast& forecast, int threads,
+                               Progress* progress, const SupplyReference* reference) {
   check(season, forecast);
   SupplyScenarios out;
   out.years = forecast.years;
@@ -154,7 +160,8 @@ SupplyScenarios make_scenarios(const Season& season, const SeasonPatch& patch, c
   HomeHarvest home{std::vector<double>(scenarios, 0), std::vector<double>(scenarios, 0)};
   std::vector<double> regional_t(scenarios * static_cast<std::size_t>(residual.regions), 0);
   YearLoop loop{season, grain, residual, limits, out, home, regional_t, {}};
-  for (const auto& row : season.contracts) loop.lost.push_back(std::find(patch.regions_lost.begin(), patch.regions_lost.end(), row.region) != patch.regions_lost.end());
+  for (const auto& row : season.contracts)
+    loop.lost.push_back(std::find(patch.regions_lost.begin(), patch.regions_lost.end(), row.region) != patch.regions_lost.end());
   const auto demand = demand_range(season);
   std::atomic<int> done{0};
   for_each_block(years, threads, [&](int y) {

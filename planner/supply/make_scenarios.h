@@ -14,7 +14,7 @@ namespace rickyard {
 /// are already in the forecast; patch.demand_factor is in the need.
 /// With `reference`, residual law and the means behind shortages and prices are those of another run (the base plan),
 /// so that a case differs from it by nothing but the case.
-SupplyScenarios make_scenarios(const Season& season, const SeasonPatch& patch, const HarvestForecast& forecast, int threads, Progress* progress,
-                               const SupplyReference* reference = nullptr);
+SupplyScenarios make_scenarios(const Season& season, const SeasonPatch& patch, const HarvestForecast& forecast, int threads,
+                               Progress* progress, const SupplyReference* reference = nullptr);
 
 }  // namespace rickyard

@@ -19,7 +19,8 @@ MaltingYield malting_yield(const Season& season) {
 
 double malt_per_barley(const MaltingYield& yield, double dressing) {
   constexpr double kDressedMoisture = 0.12;
-  return (1 - kReferenceMoisture) / (1 - kDressedMoisture) * dressing * ((1 - kDressedMoisture) / (1 - yield.malt_moisture)) * (1 - yield.dry_loss);
+  return (1 - kReferenceMoisture) / (1 - kDressedMoisture) * dressing * ((1 - kDressedMoisture) / (1 - yield.malt_moisture)) *
+         (1 - yield.dry_loss);
 }
 
 double dressing_of(const MaltingYield& yield, double screenings_pct) {

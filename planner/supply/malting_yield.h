@@ -5,13 +5,13 @@
 namespace rickyard {
 
 struct MaltingYield {
-  double spirit_lpa_per_t = 410;    // per t malt at N 1.50
-  double spirit_loss_per_n = 45;    // LPA per t malt and 1 %N above 1.50
-  double dressing = 0.96;           // fraction kept, reference
-  bool dressing_given = false;      // the user stated it: no heap computes its own
-  double dry_loss = 0.104;          // fraction of dry matter lost in malting
-  double malt_moisture = 0.05;      // fraction
-  double handling_loss = 0.005;     // fraction of malt lost before mashing
+  double spirit_lpa_per_t = 410;  // per t malt at N 1.50
+  double spirit_loss_per_n = 45;  // LPA per t malt and 1 %N above 1.50
+  double dressing = 0.96;         // fraction kept, reference
+  bool dressing_given = false;    // the user stated it: no heap computes its own
+  double dry_loss = 0.104;        // fraction of dry matter lost in malting
+  double malt_moisture = 0.05;    // fraction
+  double handling_loss = 0.005;   // fraction of malt lost before mashing
 };
 MaltingYield malting_yield(const Season& season);
 

@@ -76,13 +76,15 @@ std::vector<std::string> contracted_regions(const Season& season) {
 std::vector<int> region_of_contract(const Season& season) {
   const auto regions = contracted_regions(season);
   std::vector<int> index;
-  for (const auto& row : season.contracts) index.push_back(static_cast<int>(std::find(regions.begin(), regions.end(), row.region) - regions.begin()));
+  for (const auto& row : season.contracts)
+    index.push_back(static_cast<int>(std::find(regions.begin(), regions.end(), row.region) - regions.begin()));
   return index;
 }
 
 SpreadTarget spread_target(const Season& season) {
   const auto& p = season.parameters;
-  return {p["yield_cv"], p["n_year_sigma_pct"], p["yield_n_correlation"], p["yield_common_share"], p["n_common_share"], p["residual_floor_yield"], p["residual_floor_n_pct"]};
+  return {p["yield_cv"],       p["n_year_sigma_pct"],     p["yield_n_correlation"], p["yield_common_share"],
+          p["n_common_share"], p["residual_floor_yield"], p["residual_floor_n_pct"]};
 }
 
 ResidualModel residual_model(const Season& season, const HarvestForecast& forecast) {
@@ -114,8 +116,9 @@ void draw_residual(const ResidualModel& model, unsigned seed, int year, int draw
   const auto regions = static_cast<std::size_t>(model.regions);
   const double sign = draw % 2 == 0 ? 1 : -1;
   const auto normal = [&](std::size_t place, std::uint32_t index) {
-    return sign * normal_draw(seed, DrawPurpose::residual,
-                              {static_cast<std::uint32_t>(year), static_cast<std::uint32_t>(draw / 2), static_cast<std::uint32_t>(place), index});
+    return sign *
+           normal_draw(seed, DrawPurpose::residual,
+                       {static_cast<std::uint32_t>(year), static_cast<std::uint32_t>(draw / 2), static_cast<std::uint32_t>(place), index});
   };
   out.yield_factor.assign(regions, 0);
   out.n_pct.assign(regions, 0);
@@ -126,7 +129,8 @@ void draw_residual(const ResidualModel& model, unsigned seed, int year, int draw
     for (std::size_t r = 0; r < regions; ++r) {
       const double z = normal(r + 1, 0), e = normal(r + 1, 1);
       out.yield_factor[r] = t.yield_cv * (std::sqrt(t.yield_common) * common_z + std::sqrt(1 - t.yield_common) * z);
-      out.n_pct[r] = t.n_sigma_pct * (std::sqrt(t.n_common) * (rho * common_z + rest * common_e) + std::sqrt(1 - t.n_common) * (rho * z + rest * e));
+      out.n_pct[r] =
+          t.n_sigma_pct * (std::sqrt(t.n_common) * (rho * common_z + rest * common_e) + std::sqrt(1 - t.n_common) * (rho * z + rest * e));
     }
   } else {
     for (std::size_t v = 0; v < 2 * regions; ++v) {

@@ -25,8 +25,8 @@ struct ResidualModel {
   int regions = 0;
   bool from_weather = true;
   SpreadTarget target;
-  std::vector<double> root;                          // [2R][2R], symmetric square root of the residual covariance; empty with formulas
-  std::vector<double> model_sd, residual_sd;         // [2R]
+  std::vector<double> root;                   // [2R][2R], symmetric square root of the residual covariance; empty with formulas
+  std::vector<double> model_sd, residual_sd;  // [2R]
 };
 
 /// Target covariance less the model's covariance over the forecast's years (equal weights, divisor n - 1), eigenvalues

@@ -45,7 +45,8 @@ Range independent_total(const Season& season, const SupplyScenarios& scenarios, 
   for (std::size_t j = 0; j < draws; ++j)
     for (std::size_t r = 0; r < static_cast<std::size_t>(regions); ++r) {
       const auto uniform = [&](std::uint32_t index) {
-        return uniform_draw(season.seed, DrawPurpose::independence, {0, static_cast<std::uint32_t>(j), static_cast<std::uint32_t>(r), index});
+        return uniform_draw(season.seed, DrawPurpose::independence,
+                            {0, static_cast<std::uint32_t>(j), static_cast<std::uint32_t>(r), index});
       };
       const std::size_t year = pick(year_sum, uniform(0));
       const std::size_t draw = std::min(static_cast<std::size_t>(uniform(1) * static_cast<double>(per_year)), per_year - 1);
@@ -67,7 +68,8 @@ void add_sampling(const Season& season, const std::vector<double>& total_t, Supp
   for (std::size_t b = 0; b < replicates; ++b) {
     std::fill(drawn.begin(), drawn.end(), 0.0);
     for (std::size_t i = 0; i < years; ++i)
-      drawn[pick(year_sum, uniform_draw(season.seed, DrawPurpose::bootstrap, {0, static_cast<std::uint32_t>(b), static_cast<std::uint32_t>(i), 0}))] += 1;
+      drawn[pick(year_sum, uniform_draw(season.seed, DrawPurpose::bootstrap,
+                                        {0, static_cast<std::uint32_t>(b), static_cast<std::uint32_t>(i), 0}))] += 1;
     double total = 0, squares = 0;
     for (std::size_t i = 0; i < order.size(); ++i) {
       count[i] = drawn[static_cast<std::size_t>(scenarios.scenarios[order[i]].year)];

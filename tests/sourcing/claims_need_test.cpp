@@ -51,7 +51,8 @@ TEST_CASE("B1: barley need from a spirit plan") {
 TEST_CASE("B1: grain at N 1.60 gives 4.5 litres less per tonne of malt than at 1.50") {
   const auto yield = malting_yield(test::plain_season());
   const double malt = malt_per_barley(yield, 0.96) * (1 - 0.005);
-  CHECK(output_per_barley(yield, NeedUnit::spirit_lpa, 1.50, 0.96) - output_per_barley(yield, NeedUnit::spirit_lpa, 1.60, 0.96) == doctest::Approx(4.5 * malt));
+  CHECK(output_per_barley(yield, NeedUnit::spirit_lpa, 1.50, 0.96) - output_per_barley(yield, NeedUnit::spirit_lpa, 1.60, 0.96) ==
+        doctest::Approx(4.5 * malt));
   CHECK(dressing_of(yield, 4) == doctest::Approx(0.95));
   CHECK(dressing_of(yield, 0.5) == doctest::Approx(0.98));
 }

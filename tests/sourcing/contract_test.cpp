@@ -39,10 +39,10 @@ TEST_CASE("Contract forms: what each brings and what is short") {
     grain.band_t = {0.6 * own, 0.4 * own, 0, 0};
     return delivery(season, tonnage, grain);
   };
-  CHECK(tolerance_of(season, tonnage) == 15);                            // 15 t is less than 5 % of 500
-  CHECK(with(600).firm() == doctest::Approx(515));                       // min(own, T + tol)
-  CHECK(with(490).firm() == doctest::Approx(490));                       // inside the tolerance
-  CHECK(with(385).firm() == doctest::Approx(385 + 0.5 * (485 - 385)));   // half made good
+  CHECK(tolerance_of(season, tonnage) == 15);                           // 15 t is less than 5 % of 500
+  CHECK(with(600).firm() == doctest::Approx(515));                      // min(own, T + tol)
+  CHECK(with(490).firm() == doctest::Approx(490));                      // inside the tolerance
+  CHECK(with(385).firm() == doctest::Approx(385 + 0.5 * (485 - 385)));  // half made good
   CHECK(with(385).short_t == doctest::Approx(50));
   CHECK(with(0).firm_t[1] == doctest::Approx(242.5));
   ContractRow capped = test::area_contract("north", 100, 200);

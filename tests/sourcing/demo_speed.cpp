@@ -25,10 +25,12 @@ int main(int argc, char** argv) {
   std::printf("need %.0f t\n", need.barley_t);
   t = Clock::now();
   const auto programme = build_programme(programme_terms(season, patch, forecast, need, supply));
-  std::printf("build %.2f s: %d rows, %d columns, %zu entries\n", since(t), programme.lp.rows(), programme.lp.columns(), programme.lp.entries.size());
+  std::printf("build %.2f s: %d rows, %d columns, %zu entries\n", since(t), programme.lp.rows(), programme.lp.columns(),
+              programme.lp.entries.size());
   t = Clock::now();
   const auto plan = plan_sourcing(season, patch, forecast, need, supply, nullptr);
-  std::printf("plan_sourcing %.2f s, status %d, objective %.2f %s\n", since(t), static_cast<int>(plan.status), plan.objective, plan.why.c_str());
+  std::printf("plan_sourcing %.2f s, status %d, objective %.2f %s\n", since(t), static_cast<int>(plan.status), plan.objective,
+              plan.why.c_str());
   double unmet = 0, bought = 0;
   for (const auto& u : plan.unmet) unmet += plan.weight[static_cast<std::size_t>(u.scenario)] * u.t_equiv;
   for (const auto& p : plan.purchases) bought += plan.weight[static_cast<std::size_t>(p.scenario)] * p.t;

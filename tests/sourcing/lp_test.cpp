@@ -32,11 +32,13 @@ double optimum(const LpProblem& lp) {
 TEST_CASE("Transport problems with published optima") {
   // Dantzig 1963 cannery, thousand $ : 153.675. Rates 90 $ per case and thousand miles.
   const double k = 0.09;
-  CHECK(optimum(transport({350, 600}, {325, 300, 275}, {2.5 * k, 1.7 * k, 1.8 * k, 2.5 * k, 1.8 * k, 1.4 * k})) == doctest::Approx(153.675).epsilon(1e-9));
+  CHECK(optimum(transport({350, 600}, {325, 300, 275}, {2.5 * k, 1.7 * k, 1.8 * k, 2.5 * k, 1.8 * k, 1.4 * k})) ==
+        doctest::Approx(153.675).epsilon(1e-9));
   // Detroit and Pittsburgh to Boston and New York: 6500.
   CHECK(optimum(transport({200, 100}, {150, 150}, {30, 20, 40, 10})) == doctest::Approx(6500).epsilon(1e-9));
   // Powerco (Winston): 1020.
-  CHECK(optimum(transport({35, 50, 40}, {45, 20, 30, 30}, {8, 6, 10, 9, 9, 12, 13, 7, 14, 9, 16, 5})) == doctest::Approx(1020).epsilon(1e-9));
+  CHECK(optimum(transport({35, 50, 40}, {45, 20, 30, 30}, {8, 6, 10, 9, 9, 12, 13, 7, 14, 9, 16, 5})) ==
+        doctest::Approx(1020).epsilon(1e-9));
 }
 
 TEST_CASE("Production and storage: Sailco (Winston), 78,450 and with a third demand of 70 76,200") {

@@ -29,8 +29,8 @@ void write_mps(const LpProblem& problem, const std::string& path) {
   matrix.setDimensions(problem.rows(), problem.columns());
   ClpSimplex model;
   model.setLogLevel(0);
-  model.loadProblem(matrix, coin(problem.column_lower).data(), coin(problem.column_upper).data(), problem.cost.data(), coin(problem.row_lower).data(),
-                    coin(problem.row_upper).data());
+  model.loadProblem(matrix, coin(problem.column_lower).data(), coin(problem.column_upper).data(), problem.cost.data(),
+                    coin(problem.row_lower).data(), coin(problem.row_upper).data());
   if (model.writeMps(path.c_str(), 1, 2) != 0) throw std::runtime_error("cannot write " + path);
 }
 

@@ -26,7 +26,9 @@ double cost(const SourcingResult& result, CostPart part, int scenario) {
 double used(const SourcingResult& result, const std::string& heap, const std::string& line, int scenario) {
   double t = 0;
   for (const auto& f : result.flows)
-    if (f.scenario == scenario && result.heaps[static_cast<std::size_t>(f.heap)].name == heap && result.lines[static_cast<std::size_t>(f.line)] == line) t += f.t;
+    if (f.scenario == scenario && result.heaps[static_cast<std::size_t>(f.heap)].name == heap &&
+        result.lines[static_cast<std::size_t>(f.line)] == line)
+      t += f.t;
   return t;
 }
 

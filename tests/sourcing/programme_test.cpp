@@ -21,7 +21,7 @@ TEST_CASE("A plan by hand: old crop first, then the cheaper backup up to its cap
   CHECK(used(result, "cheap 2027", "blend") == doctest::Approx(40));
   CHECK(used(result, "dear 2027", "blend") == doctest::Approx(100 - 40 - 30 * (1 - 0.008 / 12)).epsilon(1e-8));
   CHECK(cost(result, CostPart::freight) == doctest::Approx(400));
-  CHECK(cost(result, CostPart::purchases) == doctest::Approx(40 * 200 + 230 * (60 - 30 * (1 - 0.008 / 12) )).epsilon(1e-8));
+  CHECK(cost(result, CostPart::purchases) == doctest::Approx(40 * 200 + 230 * (60 - 30 * (1 - 0.008 / 12))).epsilon(1e-8));
   CHECK(result.unmet.empty());
 }
 
@@ -179,7 +179,8 @@ TEST_CASE("Hard rules that contradict are named with month and tonnes") {
     season.backups[0].min_take_t = 200;
     const auto result = plan(season, test::supply_of(season, {6}));
     CHECK(result.status == SolveStatus::infeasible);
-    CHECK(result.why == "the minimum take of merchant exceeds what it can deliver or the plan can hold in the season by 80 t (weather year 2001)");
+    CHECK(result.why ==
+          "the minimum take of merchant exceeds what it can deliver or the plan can hold in the season by 80 t (weather year 2001)");
   }
   SUBCASE("grain that must be taken finds neither room nor buyer") {
     Season season = one_line(100, 2);
@@ -201,7 +202,8 @@ TEST_CASE("Hard rules that contradict are named with month and tonnes") {
 
 TEST_CASE("More heaps than bins is a warning with its month") {
   Season season = one_line(10, 2);
-  season.stock = {test::stock_of("a", "home", 2026, 100, 1.5), test::stock_of("b", "away", 2026, 100, 1.5), test::stock_of("c", "away", 2026, 100, 1.6)};
+  season.stock = {test::stock_of("a", "home", 2026, 100, 1.5), test::stock_of("b", "away", 2026, 100, 1.5),
+                  test::stock_of("c", "away", 2026, 100, 1.6)};
   season.closing_t = {{"", 200}};
   StoreRow store;
   store.store = "main";

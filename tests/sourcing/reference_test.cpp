@@ -35,7 +35,8 @@ std::vector<double> activities(const LpProblem& lp, const std::vector<double>& v
 bool binds(const Programme& programme, const std::vector<double>& value, RuleKind kind) {
   const auto activity = activities(programme.lp, value);
   std::vector<double> moved(activity.size(), 0);
-  for (const auto& e : programme.lp.entries) moved[static_cast<std::size_t>(e.row)] += std::abs(e.value) * value[static_cast<std::size_t>(e.column)];
+  for (const auto& e : programme.lp.entries)
+    moved[static_cast<std::size_t>(e.row)] += std::abs(e.value) * value[static_cast<std::size_t>(e.column)];
   for (std::size_t i = 0; i < activity.size(); ++i)
     if (programme.rows[i].kind == kind && activity[i] > programme.lp.row_upper[i] - 1e-6 && moved[i] > 0.1) return true;
   return false;
@@ -48,8 +49,8 @@ bool idle_beside_unmet(const Season& season, const Programme& programme, const s
     if (short_of.kind != ColumnKind::unmet || short_of.line != 1 || value[j] < 1) continue;
     for (std::size_t k = 0; k < value.size(); ++k) {
       const auto& kept = programme.columns[k];
-      if (kept.kind == ColumnKind::stock && kept.scenario == short_of.scenario && kept.month == short_of.month && value[k] > 1 && kept.heap < static_cast<int>(season.stock.size()) &&
-          season.stock[static_cast<std::size_t>(kept.heap)].origin == "away")
+      if (kept.kind == ColumnKind::stock && kept.scenario == short_of.scenario && kept.month == short_of.month && value[k] > 1 &&
+          kept.heap < static_cast<int>(season.stock.size()) && season.stock[static_cast<std::size_t>(kept.heap)].origin == "away")
         return true;
     }
   }
@@ -94,7 +95,8 @@ double shuffle_difference(const Programme& programme, const std::vector<double>&
   const auto solution = solve_in_order(mixed.lp, mixed.tie_breaks);
   REQUIRE(solution.status == LpStatus::optimal);
   double worst = 0;
-  for (std::size_t j = 0; j < value.size(); ++j) worst = std::max(worst, std::abs(value[j] - solution.value[static_cast<std::size_t>(mixed.column_to[j])]));
+  for (std::size_t j = 0; j < value.size(); ++j)
+    worst = std::max(worst, std::abs(value[j] - solution.value[static_cast<std::size_t>(mixed.column_to[j])]));
   return worst;
 }
 
@@ -138,7 +140,9 @@ TEST_CASE("100 random seasons agree with glpsol, stage by stage") {
 TEST_CASE("The optimal face is kept whole: neither left nor narrowed") {
   const auto folder = std::filesystem::temp_directory_path() / "rickyard-programme-face";
   std::filesystem::create_directories(folder);
-  const auto sum = [](const std::vector<double>& cost, const std::vector<double>& value) { return std::inner_product(cost.begin(), cost.end(), value.begin(), 0.0); };
+  const auto sum = [](const std::vector<double>& cost, const std::vector<double>& value) {
+    return std::inner_product(cost.begin(), cost.end(), value.begin(), 0.0);
+  };
   for (unsigned seed = 100; seed < 140; ++seed) {
     CAPTURE(seed);
     const auto random = test::random_season(seed, static_cast<int>(seed % 4));
@@ -198,7 +202,9 @@ TEST_CASE("The same plan, bit for bit, from supply made on 1, 2 and 4 threads") 
   season.parameters.set("bootstrap_replicates", 10);
   const auto forecast = forecast_by_formulas(season, {});
   const auto need = compute_need(season, {});
-  const auto plan_on = [&](int threads) { return plan_sourcing(season, {}, forecast, need, make_scenarios(season, {}, forecast, threads, nullptr), nullptr); };
+  const auto plan_on = [&](int threads) {
+    return plan_sourcing(season, {}, forecast, need, make_scenarios(season, {}, forecast, threads, nullptr), nullptr);
+  };
   const auto one = plan_on(1);
   REQUIRE(one.status == SolveStatus::optimal);
   REQUIRE(one.flows.size() > 100);
@@ -206,7 +212,8 @@ TEST_CASE("The same plan, bit for bit, from supply made on 1, 2 and 4 threads") 
     const auto many = plan_on(threads);
     REQUIRE(many.flows.size() == one.flows.size());
     bool same = many.objective == one.objective;
-    for (std::size_t i = 0; i < one.flows.size(); ++i) same = same && one.flows[i].t == many.flows[i].t && one.flows[i].heap == many.flows[i].heap;
+    for (std::size_t i = 0; i < one.flows.size(); ++i)
+      same = same && one.flows[i].t == many.flows[i].t && one.flows[i].heap == many.flows[i].heap;
     CHECK(same);
   }
 }

@@ -183,9 +183,11 @@ Season demo_sized_season() {
     if (c == 7) row.origin = "far-island";
     season.contracts.push_back(row);
   }
-  season.stock = {stock_of("lot-1", "home", 2026, 6500, 1.47), stock_of("lot-2", "home", 2026, 3000, 1.55), stock_of("lot-3", "abroad", 2026, 1500, 1.60), stock_of("lot-4", "home", 2025, 400, 1.52)};
+  season.stock = {stock_of("lot-1", "home", 2026, 6500, 1.47), stock_of("lot-2", "home", 2026, 3000, 1.55),
+                  stock_of("lot-3", "abroad", 2026, 1500, 1.60), stock_of("lot-4", "home", 2025, 400, 1.52)};
   for (auto& lot : season.stock) lot.claims = {"assured"};
-  season.backups = {backup("merchant", "home", 400, 215), backup("neighbour", "abroad", 600, 205), backup("vessel", "overseas", 1500, 190), backup("second-merchant", "home", 250, 222), backup("reserve", "abroad", 500, 212)};
+  season.backups = {backup("merchant", "home", 400, 215), backup("neighbour", "abroad", 600, 205), backup("vessel", "overseas", 1500, 190),
+                    backup("second-merchant", "home", 250, 222), backup("reserve", "abroad", 500, 212)};
   season.backups[1].lead_days = 30;
   season.backups[2].lead_days = 90;
   season.backups[2].kind = BackupKind::vessel;

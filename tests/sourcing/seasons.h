@@ -1,9 +1,9 @@
 #pragma once
 // Seasons for the tests of the sourcing programme: small ones made by hand, random ones, and one of the demo's size.
+#include "planner/season/season.h"
 #include "planner/sourcing/need.h"
 #include "planner/sourcing/sourcing.h"
 #include "planner/supply/supply.h"
-#include "planner/season/season.h"
 
 namespace rickyard::test {
 

@@ -48,7 +48,8 @@ HarvestForecast weather_forecast(const Season& season, int years) {
     for (int y = 0; y < years; ++y)
       for (int k = 0; k < 2; ++k) {
         const double wave = std::sin(2.1 * y + 0.3 * static_cast<double>(c));
-        row.harvest.push_back({*season.contracts[c].yield_t_ha * (1 + 0.06 * wave + 0.1 * k), 1.48 - 0.04 * wave + 0.05 * k, std::log(3.0), 0.01, 0.03});
+        row.harvest.push_back(
+            {*season.contracts[c].yield_t_ha * (1 + 0.06 * wave + 0.1 * k), 1.48 - 0.04 * wave + 0.05 * k, std::log(3.0), 0.01, 0.03});
       }
     row.dates.assign(static_cast<std::size_t>(years), {210, 300, 335, 350});
     f.contracts.push_back(row);
@@ -60,7 +61,8 @@ HarvestForecast weather_forecast(const Season& season, int years) {
 }  // namespace
 
 TEST_CASE("Book W: totals with shared weather and with wrongly independent regions") {
-  // Trade notes, section 5: P5 4,575, P10 5,264, P20 6,019, P50 7,304, P90 8,805, mean 7,150; independent P5 5,623, P20 6,430. Sampling error 1.5 %.
+  // Trade notes, section 5: P5 4,575, P10 5,264, P20 6,019, P50 7,304, P90 8,805, mean 7,150; independent P5 5,623, P20 6,430. Sampling
+  // error 1.5 %.
   Season season = test::book_w();
   season.parameters.set("formula_years", 200);
   season.parameters.set("supply_draws_per_year", 200);
@@ -83,8 +85,11 @@ TEST_CASE("Book W: totals with shared weather and with wrongly independent regio
 
 TEST_CASE("Book W: the mean year, the dry pair and the limits, without any spread") {
   // Trade notes, section 5, tonnes; parts rounded to 1 t.
-  struct Row { double yield_factor, n_shift, limit, total, a; };
-  const Row rows[] = {{1, 0, 1.65, 7486, 2501}, {0.91, 0.15, 1.65, 3902, 1412}, {0.91, 0.15, 1.75, 6061, 2068}, {0.91, 0.15, 1.85, 7302, 2402}};
+  struct Row {
+    double yield_factor, n_shift, limit, total, a;
+  };
+  const Row rows[] = {
+      {1, 0, 1.65, 7486, 2501}, {0.91, 0.15, 1.65, 3902, 1412}, {0.91, 0.15, 1.75, 6061, 2068}, {0.91, 0.15, 1.85, 7302, 2402}};
   Season season = test::book_w();
   for (const char* name : {"yield_cv", "n_year_sigma_pct"}) season.parameters.set(name, 0);
   season.parameters.set("formula_years", 1);
@@ -114,7 +119,8 @@ TEST_CASE("Offered is qualifying and rejected; bands add up; claims lie above th
       CHECK(c.qualifying_t == doctest::Approx(c.band_t[0] + c.band_t[1] + c.band_t[2]).epsilon(1e-12));
       CHECK(c.with_claim_t == c.band_t[2]);
       CHECK(c.band_t[3] == 0);
-      CHECK((c.band_n_pct[0] <= 1.50 && c.band_n_pct[1] >= 1.50 && c.band_n_pct[1] <= 1.65 && c.band_n_pct[2] >= 1.65 && c.band_n_pct[2] <= 1.70));
+      CHECK((c.band_n_pct[0] <= 1.50 && c.band_n_pct[1] >= 1.50 && c.band_n_pct[1] <= 1.65 && c.band_n_pct[2] >= 1.65 &&
+             c.band_n_pct[2] <= 1.70));
       CHECK(c.offered_t == doctest::Approx(c.harvested_ha * c.yield_t_ha).epsilon(1e-12));
       claims += c.with_claim_t;
     }
@@ -127,10 +133,12 @@ TEST_CASE("The same bits on any number of threads") {
   const auto one = make_scenarios(season, {}, forecast, 1, nullptr);
   for (int threads : {2, 4}) {
     const auto many = make_scenarios(season, {}, forecast, threads, nullptr);
-    bool same = one.independent_total_qualifying.p10 == many.independent_total_qualifying.p10 && one.sampling_p10.lo == many.sampling_p10.lo;
+    bool same =
+        one.independent_total_qualifying.p10 == many.independent_total_qualifying.p10 && one.sampling_p10.lo == many.sampling_p10.lo;
     for (std::size_t s = 0; s < one.scenarios.size(); ++s) {
       same = same && one.scenarios[s].demand_factor == many.scenarios[s].demand_factor;
-      for (std::size_t c = 0; c < 4; ++c) same = same && one.scenarios[s].contracts[c].qualifying_t == many.scenarios[s].contracts[c].qualifying_t;
+      for (std::size_t c = 0; c < 4; ++c)
+        same = same && one.scenarios[s].contracts[c].qualifying_t == many.scenarios[s].contracts[c].qualifying_t;
     }
     CHECK(same);
   }
@@ -160,7 +168,9 @@ TEST_CASE("Residual draws have the covariance that target less model leaves") {
     y.push_back(draw.yield_factor[2] - 1);
     tn.push_back(draw.n_pct[2]);
   }
-  const auto sd = [](const std::vector<double>& v) { return std::sqrt(std::inner_product(v.begin(), v.end(), v.begin(), 0.0) / static_cast<double>(v.size())); };
+  const auto sd = [](const std::vector<double>& v) {
+    return std::sqrt(std::inner_product(v.begin(), v.end(), v.begin(), 0.0) / static_cast<double>(v.size()));
+  };
   CHECK(sd(y) == doctest::Approx(model.residual_sd[2]).epsilon(0.02));
   CHECK(sd(tn) == doctest::Approx(model.residual_sd[6]).epsilon(0.02));
   // Antithetic: the odd draw is minus the even one before it.
