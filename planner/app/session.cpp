@@ -6,9 +6,9 @@
 
 #include "io/sha256.h"
 #include "planner/app/version.h"
-#include "planner/quality/forecast_harvest.h"
 #include "planner/quality/forecast_by_formulas.h"
 #include "planner/quality/select_years.h"
+#include "planner/rules/season_defaults.h"
 #include "planner/rules/season_rules.h"
 #include "planner/sourcing/need.h"
 #include "planner/sourcing/plan_sourcing.h"
@@ -19,10 +19,9 @@
 #include "planner/weather/suitability.h"
 
 namespace rickyard {
-namespace {
 
 // Seconds a stage took; for the manifest only, never for the plan.
-class Watch {
+class Session::Watch {
  public:
   explicit Watch(std::vector<StageTime>& times) : times_(times) {}
   template <typename Work>
@@ -36,6 +35,8 @@ class Watch {
  private:
   std::vector<StageTime>& times_;
 };
+
+namespace {
 
 void stop_if_asked(const std::stop_token& stop) {
   if (stop.stop_requested()) throw Interrupted();
@@ -95,61 +96,90 @@ const std::vector<PlanDocument::Input>& Session::hashed_inputs() {
   return hashed_;
 }
 
-PlanResult Session::plan(const SeasonPatch& patch, Progress& progress, const std::stop_token& stop) {
-  refuse_bad_patch(season(), patch);
+std::shared_ptr<const HarvestForecast> Session::forecast(const SeasonPatch& patch, Watch& watch, Progress& progress) {
+  const auto key = forecast_key(patch);
+  if (forecast_.result && forecast_.key == key) return forecast_.result;
+  progress.stage("growing the crop in every weather year");
+  auto forecast = watch.time("crop and quality", [&] {
+    if (season().model == ForecastModel::formulas) return forecast_by_formulas(season(), patch);
+    const Land& land = geography_->land;
+    const WeatherArchive& archive = *geography_->daily;
+    if (!base_) base_ = std::make_shared<const BaseHarvest>(grow_base(season(), land, archive, threads_, &progress));
+    return forecast_harvest(season(), patch, land, archive, *base_, threads_, &progress);
+  });
+  if (!patch.years.empty()) forecast = select_years(forecast, patch.years);
+  forecast_ = {key, std::make_shared<const HarvestForecast>(std::move(forecast))};
+  return forecast_.result;
+}
+
+std::shared_ptr<const SupplyScenarios> Session::supply(const SeasonPatch& patch, Watch& watch, Progress& progress, const std::stop_token& stop) {
+  const auto key = supply_key(patch);
+  if (supply_.result && supply_.key == key) return supply_.result;
+  // A case is measured against the base plan: the same residual law, the same means behind shortages and prices.
+  const bool is_base = key == supply_key({});
+  if (!is_base && !reference_) {
+    supply({}, watch, progress, stop);
+    stop_if_asked(stop);
+  }
+  const auto grown = forecast(patch, watch, progress);
+  stop_if_asked(stop);
+  progress.stage("drawing the supply");
+  auto made = watch.time("supply", [&] { return make_scenarios(season(), patch, *grown, threads_, &progress, is_base ? nullptr : reference_.get()); });
+  supply_ = {key, std::make_shared<const SupplyScenarios>(std::move(made))};
+  if (is_base) reference_ = std::make_shared<const SupplyReference>(supply_.result->reference);
+  return supply_.result;
+}
+
+std::shared_ptr<const SourcingResult> Session::sourcing(const SeasonPatch& patch, const PlanResult& so_far, Watch& watch, Progress& progress) {
+  const auto key = supply_key(patch);
+  if (sourcing_.result && sourcing_.key == key) return sourcing_.result;
+  progress.stage("solving the sourcing programme");
+  auto solved = watch.time("programme", [&] { return plan_sourcing(season(), patch, *so_far.forecast, *so_far.need, *so_far.supply, &progress); });
+  sourcing_ = {key, std::make_shared<const SourcingResult>(std::move(solved))};
+  return sourcing_.result;
+}
+
+PlanDocument Session::document(const SeasonPatch& patch, PlanResult& result) {
+  const bool daily = season().model == ForecastModel::daily;
+  DocumentInput input{season(), patch, daily ? &result.geography->land : nullptr, *result.forecast, *result.supply, *result.need, *result.sourcing, {}, {}, {}, {}, {}, kVersion};
+  for (const auto& problem : reading_.problems) input.warnings.push_back(to_text(problem));
+  input.warnings.insert(input.warnings.end(), result.supply->warnings.begin(), result.supply->warnings.end());
+  if (daily) {
+    const Land& land = result.geography->land;
+    const WeatherArchive& archive = *result.geography->daily;
+    for (const auto& problem : result.geography->problems) input.warnings.push_back(to_text(problem));
+    for (std::size_t r = 0; r < land.regions.size(); ++r) input.suitability.push_back(suitability(land, archive, static_cast<int>(r)));
+    input.cell_qualifying_t_ha = result.cell_qualifying_t_ha = cell_qualifying(season(), patch, *result.forecast, land);
+    if (archive.rain_disaggregated)
+      input.warnings.push_back("daily rain was drawn from monthly totals by a wet-day chain: dates and dry spells are plausible, not observed");
+    for (const auto& declared : result.geography->declared)
+      input.stage_assumptions.push_back({declared.what, declared.value, "", "yours", "declared by the user; the file does not say"});
+    input.stage_assumptions.push_back({"et0_method", et0_method(archive), "", "derived", "from the rasters given (METHODS.md)"});
+  }
+  input.inputs = hashed_inputs();
+  return build_document(input);
+}
+
+PlanResult Session::plan(const SeasonPatch& patch_in, Progress& progress, const std::stop_token& stop) {
+  refuse_bad_patch(season(), patch_in);
+  const SeasonPatch patch = completed_patch(season(), patch_in);
   PlanResult result;
   Watch watch(result.times);
-  const bool daily = season().model == ForecastModel::daily;
-  if (daily) {
+  if (season().model == ForecastModel::daily) {
     progress.stage("reading regions and rasters");
     result.geography = geography_ ? geography_ : watch.time("reading", [&] { return geography(progress); });
     stop_if_asked(stop);
   }
-
-  if (const auto key = forecast_key(patch); !forecast_.result || forecast_.key != key) {
-    progress.stage("growing the crop in every weather year");
-    auto forecast = watch.time("crop and quality", [&] {
-      return daily ? forecast_harvest(season(), patch, result.geography->land, *result.geography->daily, threads_, progress) : forecast_by_formulas(season(), patch);
-    });
-    if (!patch.years.empty()) forecast = select_years(forecast, patch.years);
-    forecast_ = {key, std::make_shared<const HarvestForecast>(std::move(forecast))};
-    stop_if_asked(stop);
-  }
-  if (const auto key = supply_key(patch); !supply_.result || supply_.key != key) {
-    progress.stage("drawing the supply");
-    auto supply = watch.time("supply", [&] { return make_scenarios(season(), patch, *forecast_.result, threads_, &progress); });
-    supply_ = {key, std::make_shared<const SupplyScenarios>(std::move(supply))};
-    stop_if_asked(stop);
-  }
+  result.supply = supply(patch, watch, progress, stop);
+  result.forecast = forecast(patch, watch, progress);
+  stop_if_asked(stop);
   if (const auto key = number(patch.demand_factor); !need_.result || need_.key != key)
     need_ = {key, std::make_shared<const Need>(watch.time("need", [&] { return compute_need(season(), patch); }))};
-  if (const auto key = supply_.key; !sourcing_.result || sourcing_.key != key) {
-    progress.stage("solving the sourcing programme");
-    auto sourcing = watch.time("programme", [&] { return plan_sourcing(season(), patch, *forecast_.result, *need_.result, *supply_.result, &progress); });
-    sourcing_ = {key, std::make_shared<const SourcingResult>(std::move(sourcing))};
-    stop_if_asked(stop);
-  }
-  result.forecast = forecast_.result;
-  result.supply = supply_.result;
   result.need = need_.result;
-  result.sourcing = sourcing_.result;
+  result.sourcing = sourcing(patch, result, watch, progress);
+  stop_if_asked(stop);
   if (result.sourcing->status == SolveStatus::infeasible) throw ContradictionError(result.sourcing->why);
-
-  DocumentInput input{season(), patch, daily ? &result.geography->land : nullptr, *result.forecast, *result.supply, *result.need, *result.sourcing, {}, {}, {}, {}, {}, kVersion};
-  for (const auto& problem : reading_.problems) input.warnings.push_back(to_text(problem));
-  if (daily) {
-    for (const auto& problem : result.geography->problems) input.warnings.push_back(to_text(problem));
-    for (std::size_t r = 0; r < result.geography->land.regions.size(); ++r)
-      input.suitability.push_back(suitability(result.geography->land, *result.geography->daily, static_cast<int>(r)));
-    input.cell_qualifying_t_ha = result.cell_qualifying_t_ha = cell_qualifying(season(), patch, *result.forecast, result.geography->land);
-    if (result.geography->daily->rain_disaggregated)
-      input.warnings.push_back("daily rain was drawn from monthly totals by a wet-day chain: dates and dry spells are plausible, not observed");
-    for (const auto& declared : result.geography->declared)
-      input.stage_assumptions.push_back({declared.what, declared.value, "", "yours", "declared by the user; the file does not say"});
-    input.stage_assumptions.push_back({"et0_method", et0_method(*result.geography->daily), "", "derived", "from the rasters given (METHODS.md)"});
-  }
-  input.inputs = hashed_inputs();
-  result.document = build_document(input);
+  result.document = document(patch, result);
   return result;
 }
 

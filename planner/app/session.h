@@ -11,6 +11,7 @@
 #include "io/season_reader.h"
 #include "planner/base/progress.h"
 #include "planner/document/build_document.h"
+#include "planner/quality/forecast_harvest.h"
 
 namespace rickyard {
 
@@ -63,11 +64,18 @@ class Session {
   int threads_;
   std::shared_ptr<const GeoReading> geography_;
   std::vector<PlanDocument::Input> hashed_;  // inputs with their SHA-256, made once
+  std::shared_ptr<const BaseHarvest> base_;  // the crop without a patch and the anchors: every case shares them
   Stage<HarvestForecast> forecast_;
   Stage<SupplyScenarios> supply_;
   Stage<Need> need_;
   Stage<SourcingResult> sourcing_;
+  std::shared_ptr<const SupplyReference> reference_;  // of the base plan: what every case is measured against
 
+  class Watch;
+  std::shared_ptr<const HarvestForecast> forecast(const SeasonPatch& patch, Watch& watch, Progress& progress);
+  std::shared_ptr<const SupplyScenarios> supply(const SeasonPatch& patch, Watch& watch, Progress& progress, const std::stop_token& stop);
+  std::shared_ptr<const SourcingResult> sourcing(const SeasonPatch& patch, const PlanResult& so_far, Watch& watch, Progress& progress);
+  PlanDocument document(const SeasonPatch& patch, PlanResult& result);
   const std::vector<PlanDocument::Input>& hashed_inputs();
 };
 

@@ -7,6 +7,7 @@
 #include <vector>
 
 #ifndef RICKYARD_PLAIN_THREADS
+#include <oneapi/tbb/global_control.h>
 #include <oneapi/tbb/parallel_for.h>
 #include <oneapi/tbb/task_arena.h>
 #endif
@@ -25,6 +26,8 @@ void run_all(int n, int threads, const std::function<void(int)>& work) {
 }
 #else
 void run_all(int n, int threads, const std::function<void(int)>& work) {
+  // Without it oneTBB prints a warning when more threads are asked for than there are cores.
+  const oneapi::tbb::global_control allowed(oneapi::tbb::global_control::max_allowed_parallelism, static_cast<std::size_t>(threads));
   oneapi::tbb::task_arena arena(threads);
   arena.execute([&] { oneapi::tbb::parallel_for(0, n, [&](int block) { work(block); }); });
 }

@@ -5,6 +5,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "planner/quality/bands.h"
+#include "planner/supply/residual.h"
+
 namespace rickyard {
 namespace {
 
@@ -16,8 +19,9 @@ PlanDocument::SeasonBlock season_block(const DocumentInput& in) {
   block.crop_year = season.crop_year;
   block.as_of = season.as_of;
   block.case_name = in.patch.name.empty() ? "base" : in.patch.name;
-  block.limit_n_pct = in.patch.limit_n_pct.value_or(season.spec.limit_n_pct.value_or(0));
-  block.stop_n_pct = in.patch.stop_n_pct.value_or(std::max(season.spec.stop_n_pct.value_or(0), block.limit_n_pct));
+  const BandLimits limits = band_limits(season, in.patch);
+  block.limit_n_pct = limits.limit;
+  block.stop_n_pct = limits.stop;
   block.limit_policy = season.spec.limit_policy == LimitPolicy::fixed ? "fixed" : "after_harvest";
   block.seed = season.seed;
   block.currency = season.currency;
@@ -40,6 +44,23 @@ std::vector<std::string> warnings(const DocumentInput& in) {
   return all;
 }
 
+// Year-to-year spread of every contracted region: what the model gives over the archive, what is drawn on top, both together.
+void add_spread(const DocumentInput& in, std::vector<PlanDocument::Assumption>& all) {
+  const auto& reference = in.supply.reference;
+  const auto regions = contracted_regions(in.season);
+  const std::size_t n = regions.size();
+  if (reference.model_sd.size() != 2 * n || reference.residual_sd.size() != 2 * n) return;
+  const auto add = [&](const std::string& what, const std::string& unit, std::size_t i) {
+    const double model = reference.model_sd[i], drawn = reference.residual_sd[i];
+    all.push_back({what, fmt::format("{:.4f} (model {:.4f}, drawn {:.4f})", std::hypot(model, drawn), model, drawn), unit, "derived",
+                   "model over the archive years, residual to the target spread (METHODS.md, Residuals)"});
+  };
+  for (std::size_t r = 0; r < n; ++r) {
+    add("spread of yield, " + regions[r], "1", r);
+    add("spread of N, " + regions[r], "%N", n + r);
+  }
+}
+
 }  // namespace
 
 std::vector<PlanDocument::Assumption> assumption_blocks(const DocumentInput& in) {
@@ -55,6 +76,7 @@ std::vector<PlanDocument::Assumption> assumption_blocks(const DocumentInput& in)
     all.push_back({used.name, used.value, used.unit, used.status, fmt::format("{} ({} row{})", used.source, used.rows, used.rows == 1 ? "" : "s")});
   for (const auto& declared : in.season.declared) all.push_back({declared.what, declared.value, "", "yours", "declared by the user; the file does not say"});
   all.insert(all.end(), in.stage_assumptions.begin(), in.stage_assumptions.end());
+  add_spread(in, all);
   return all;
 }
 
