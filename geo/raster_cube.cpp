@@ -163,6 +163,16 @@ void CubeFile::describe_values() {
   info_.single_precision = array_->GetDataType().GetNumericDataType() == GDT_Float32;
 }
 
+// Rows of every band in the other order. Done here and not by a negative stride, which makes the library read row by row.
+void turn_rows(std::vector<double>& values, long long rows, long long columns) {
+  const long long plane = rows * columns;
+  for (long long band = 0; band < static_cast<long long>(values.size()); band += plane)
+    for (long long r = 0; r < rows / 2; ++r) {
+      const auto north = values.begin() + band + r * columns, south = values.begin() + band + (rows - 1 - r) * columns;
+      std::swap_ranges(north, north + columns, south);
+    }
+}
+
 void CubeFile::read(const Window& window, const TileSink& sink) const {
   // Chunk sizes as time, row, column; 0 means contiguous.
   std::array<long long, 3> chunk = {1, 1, 1}, size = {info_.bands, info_.grid.rows, info_.grid.columns};
@@ -197,7 +207,7 @@ void CubeFile::read(const Window& window, const TileSink& sink) const {
         std::array<long long, 3> n{};
         for (std::size_t k = 0; k < 3; ++k) n[k] = std::min(tile[k], high[k] - at[k]);
         buffer.resize(static_cast<std::size_t>(n[0] * n[1] * n[2]));
-        const std::array<long long, 3> step = {n[1] * n[2], info_.south_up ? -n[2] : n[2], 1};
+        const std::array<long long, 3> step = {n[1] * n[2], n[2], 1};
         for (std::size_t k = 0; k < 3; ++k) {
           if (place[k] < 0) continue;
           const auto d = static_cast<std::size_t>(place[k]);
@@ -205,11 +215,11 @@ void CubeFile::read(const Window& window, const TileSink& sink) const {
           count[d] = static_cast<std::size_t>(n[k]);
           stride[d] = static_cast<GPtrDiff_t>(step[k]);
         }
-        double* first = buffer.data() + (info_.south_up ? (n[1] - 1) * n[2] : 0);
         const GdalWords words;
-        if (!array_->Read(start.data(), count.data(), nullptr, stride.data(), type, first, buffer.data(), buffer.size() * sizeof(double)))
+        if (!array_->Read(start.data(), count.data(), nullptr, stride.data(), type, buffer.data(), buffer.data(), buffer.size() * sizeof(double)))
           InputLog::fail(n[0] == 1 ? fmt::format("{}: band {}", shown_, t + 1) : fmt::format("{}: bands {} to {}", shown_, t + 1, t + n[0]), "",
                          "cannot be read; " + log_.quote(words.text()), "check that the file is whole");
+        if (info_.south_up) turn_rows(buffer, n[1], n[2]);
         const long long row = info_.south_up ? info_.grid.rows - r - n[1] : r;
         sink({static_cast<int>(t), static_cast<int>(n[0]), static_cast<int>(row), static_cast<int>(n[1]), static_cast<int>(c), static_cast<int>(n[2]), buffer.data()});
       }
