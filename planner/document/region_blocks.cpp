@@ -48,8 +48,10 @@ ContractScenario region_scenario(const Scenario& scenario, const std::vector<std
     sum.rejected_screenings_t += one.rejected_screenings_t;
     sum.rejected_germination_t += one.rejected_germination_t;
     sum.rejected_other_t += one.rejected_other_t;
-    n_t += one.n_pct * one.offered_t;
-    screenings_t += one.screenings_pct * one.offered_t;
+    if (one.offered_t > 0) {  // N of no grain is undefined
+      n_t += one.n_pct * one.offered_t;
+      screenings_t += one.screenings_pct * one.offered_t;
+    }
     if (one.qualifying_t > 0) accepted_n_t += one.n_accepted_pct * one.qualifying_t;
     plain_yield += one.yield_t_ha;
     plain_n += one.n_pct;

@@ -7,7 +7,7 @@
 
 namespace rickyard {
 
-/// Fills every optional field marked "default" in season.h, in the order of methods.md, and adds to defaults_used one entry
+/// Fills every optional field marked "default" in season.h, in the order of METHODS.md, and adds to defaults_used one entry
 /// per field (value, unit, status, source, number of rows). Running it twice changes nothing.
 /// Fields that a default needs and that are missing or impossible (no yield, no as_of) leave the default empty.
 void apply_defaults(Season& season);

@@ -1,5 +1,5 @@
 #pragma once
-// The two-stage programme as one linear problem over all programme scenarios; programme.md states it.
+// The two-stage programme as one linear problem over all programme scenarios; METHODS.md states it.
 #include <array>
 #include <string>
 #include <vector>

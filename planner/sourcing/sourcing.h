@@ -1,5 +1,5 @@
 #pragma once
-// The sourcing programme: what comes in, what comes out. programme.md beside this file states the model.
+// The sourcing programme: what comes in, what comes out. METHODS.md, "The linear programme", states the model.
 #include <string>
 #include <vector>
 

@@ -123,6 +123,15 @@ TEST_CASE("A region sums its rows; what is undefined stays out of ranges") {
   CHECK(region.drivers[0].starts_with("nitrogen"));
 }
 
+TEST_CASE("A row that delivers nothing leaves the region's nitrogen to the others") {
+  Small small;
+  for (auto& scenario : small.supply.scenarios) {
+    scenario.contracts[1].offered_t = 0;
+    scenario.contracts[1].n_pct = std::nan("");
+  }
+  CHECK(region_blocks(small.input())[0].n_pct.mean == doctest::Approx(1.4));
+}
+
 TEST_CASE("Dates come back to the calendar; a stage that half of the years miss has no late date") {
   const Small small;
   const auto regions = region_blocks(small.input());

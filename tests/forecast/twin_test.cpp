@@ -16,14 +16,7 @@ using namespace rickyard::testing;
 
 namespace {
 
-// The assembled methods text where there is one, else this part of it.
-std::string methods_path() {
-  const std::string root = RICKYARD_SOURCE_DIR;
-  std::ifstream whole(root + "/planner/METHODS.md");
-  std::stringstream text;
-  text << whole.rdbuf();
-  return text.str().find("`drainage_ks_share`") != std::string::npos ? root + "/planner/METHODS.md" : root + "/planner/quality/methods.md";
-}
+std::string methods_path() { return std::string(RICKYARD_SOURCE_DIR) + "/planner/METHODS.md"; }
 
 void write_weather(const WeatherArchive& archive, int cell, const std::string& path) {
   std::ofstream file(path);

@@ -99,8 +99,8 @@ TEST_CASE("the reference holds every column, key and parameter") {
   }
 }
 
-TEST_CASE("methods.md lists the same columns and keys, line by line") {
-  const std::string methods = text_of(fs::path(RICKYARD_SOURCE_DIR) / "planner/rules/methods.md");
+TEST_CASE("METHODS.md lists the same columns and keys, line by line") {
+  const std::string methods = text_of(fs::path(RICKYARD_SOURCE_DIR) / "planner/METHODS.md");
   const std::string reference = columns_reference();
   std::istringstream lines(reference.substr(0, reference.find("## Names under [parameters]")));
   int compared = 0;
