@@ -64,7 +64,10 @@ std::vector<RegionOnGrid> place_regions(const RegionLayer& layer, const GridDefi
 Findings warnings_of(const std::vector<Problem>& problems) {
   Findings out;
   for (const auto& problem : problems)
-    if (problem.severity == Severity::warning) out.push_back({Severity::warning, {"geography", -1, problem.place}, problem.value, problem.message, problem.remedy});
+    if (problem.severity == Severity::warning) {
+      Finding finding{Severity::warning, {"geography", -1, problem.place}, problem.value, problem.message, problem.remedy};
+      out.push_back(std::move(finding));
+    }
   return out;
 }
 
