@@ -35,9 +35,9 @@ std::vector<YearAnomaly> make_year_anomalies(unsigned seed) {
       anomaly.warmth_c[part] = 0.45 * warmth - 0.25 * rain;
     }
     const double severity = draws.uniform();
-    if (std::ranges::find(kDryYears, year) != std::ranges::end(kDryYears)) {
+    if (const auto* dry = std::ranges::find(kDryYears, year); dry != std::ranges::end(kDryYears)) {
       anomaly.rain_factor[0] = std::min(anomaly.rain_factor[0], 0.85);
-      anomaly.rain_factor[1] = 0.38 + 0.06 * severity;
+      anomaly.rain_factor[1] = kDryFactor[dry - std::ranges::begin(kDryYears)];
       anomaly.warmth_c[1] = 1.0 + 0.4 * severity;
     }
     if (std::ranges::find(kWetYears, year) != std::ranges::end(kWetYears)) {

@@ -4,9 +4,10 @@
 
 namespace rickyard::demo {
 
-inline constexpr int kFirstYear = 1996, kLastYear = 2026;  // 31 calendar years hold 30 seasons from 1 September to 31 October
-inline constexpr int kDryYears[] = {2002, 2011, 2022};     // severe drought from April to July
-inline constexpr int kWetYears[] = {1998, 2007, 2017};     // half as much rain again from April to July
+inline constexpr int kFirstYear = 1996, kLastYear = 2026;   // 31 calendar years hold 30 seasons from 1 September to 31 October
+inline constexpr int kDryYears[] = {2002, 2011, 2022};      // severe drought from April to July ...
+inline constexpr double kDryFactor[] = {0.42, 0.48, 0.36};  // ... with this share of normal rain expected; what falls varies about it
+inline constexpr int kWetYears[] = {1998, 2007, 2017};      // half as much rain again from April to July
 
 /// Parts of a year: January-March, April-July, August-September, October-December.
 inline constexpr int kParts = 4;
