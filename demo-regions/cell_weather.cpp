@@ -17,7 +17,7 @@ double lee_share(const CellClimate& cell) { return std::clamp((1500 - cell.annua
 RainLaw rain_law(const CellClimate& cell, const YearAnomaly& anomaly, int day_of_year) {
   const double lee = lee_share(cell);
   // Half of the seasonal swing lies in the number of wet days, half in their size; the square's mean is divided out.
-  const double swing = 0.5 * (0.18 * lee + 0.30 * (1 - lee));
+  const double swing = 0.5 * (0.06 * lee + 0.30 * (1 - lee));
   const double season = 1 + swing * season_wave(day_of_year, 330);
   const double factor = rain_factor_on(anomaly, day_of_year, lee);
   const double usual_wet_share = 0.40 + 0.25 * (1 - lee);
@@ -37,7 +37,9 @@ TemperatureLaw temperature_law(const CellClimate& cell, const YearAnomaly& anoma
                 warmth_on(anomaly, day_of_year);
   // Rain cools a summer day and warms a winter one.
   mean += (wet ? 0.5 : -0.5) * (0.9 - 2.0 * summer);
-  const double swing = wet ? 4.4 + 1.6 * summer : 5.6 + 3.4 * summer;
+  // Sea air keeps the daily range small; the wet coast lies under more cloud.
+  const double cloud = 1 - 0.25 * (1 - lee_share(cell));
+  const double swing = cloud * (wet ? 3.8 + 0.8 * summer : 5.2 + 1.4 * summer);
   TemperatureLaw law;
   law.tmin_mean_c = mean - 0.5 * swing;
   law.tmax_mean_c = mean + 0.5 * swing;
