@@ -3,6 +3,7 @@ import { runAll } from "./harness.mjs";
 import "./cases/samples.mjs";
 import "./cases/figures.mjs";
 import "./cases/views.mjs";
+import "./cases/words.mjs";
 import "./cases/years.mjs";
 import "./cases/safety.mjs";
 import "./cases/access.mjs";

@@ -10,9 +10,10 @@ export interface YearChoice {
   pick(year: number | null): void;
   years: readonly YearTotal[];  // from least to most qualifying grain
   name(year: number): string;
+  drawn: boolean;            // drawn years, whose numbers are no calendar years
 }
 
-const nothing: YearChoice = { picked: null, shown: null, point: () => undefined, pick: () => undefined, years: [], name: String };
+const nothing: YearChoice = { picked: null, shown: null, point: () => undefined, pick: () => undefined, years: [], name: String, drawn: false };
 export const YearContext = createContext<YearChoice>(nothing);
 export const useYear = (): YearChoice => useContext(YearContext);
 
@@ -20,7 +21,7 @@ export function useYearChoice(years: readonly YearTotal[], drawn: boolean): Year
   const [picked, pick] = useState<number | null>(null);
   const [pointed, point] = useState<number | null>(null);
   return useMemo(() => ({
-    picked, shown: pointed ?? picked, point, years,
+    picked, shown: pointed ?? picked, point, years, drawn,
     pick: (year) => { point(null); pick((old) => (old === year ? null : year)); },
     name: (year) => (drawn ? `draw ${year}` : String(year)),
   }), [picked, pointed, years, drawn]);

@@ -11,7 +11,7 @@ async function shownEverywhere(page, plan, year) {
   check((await page.textContent("#where .panel.followed h4")).includes(String(year)), "blend of another year");
   same(await page.locator("#where .in-year").count(), plan.map.regions.features.length, "figures on the map");
   const index = plan.years.findIndex((y) => y.year === year), months = [...new Set(plan.months.map((m) => m.month))];
-  const short = months.filter((month) => { const rows = plan.months.filter((m) => m.month === month); return rows.reduce((a, m) => a + m.unmet_by_year_t[index], 0) > 0.01 * rows.reduce((a, m) => a + m.need_t, 0); }).length;
+  const short = months.filter((month) => { const rows = plan.months.filter((m) => m.month === month); return rows.reduce((a, m) => a + m.unmet_by_year_t[index], 0) > 0.001 * rows.reduce((a, m) => a + m.need_t, 0); }).length;
   same(await page.locator("#enough g.followed rect").count(), short, "gaps of the year");
 }
 

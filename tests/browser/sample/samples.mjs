@@ -17,6 +17,8 @@ const kAssumptions = [
   { name: "crop.ky_grain_fill", value: "0.55", unit: "", status: "memory", source: "lower end of spring cereals" },
   { name: "crop.heat_threshold_c", value: "28", unit: "C", status: "judgement", source: "chosen so that the tool can run" },
   { name: "money.interest_pct", value: "7", unit: "% a year", status: "placeholder", source: "put your own here" },
+  { name: "programme_draws_per_year", value: "4", unit: "1", status: "judgement", source: "design choice" },
+  { name: "rasters.rain.unit", value: "mm", unit: "", status: "yours", source: "declared by the user; the file does not say" },
   { name: "contracts.harvested_share", value: "0.97", unit: "fraction", status: "practice", source: "default (8 rows)" },
 ];
 const kInputs = [

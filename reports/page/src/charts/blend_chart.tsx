@@ -2,7 +2,7 @@
 import * as Plot from "@observablehq/plot";
 import type { JSX } from "preact";
 import type { Blend } from "../document/types";
-import { zero } from "../document/selections";
+import { kShortShare, zero } from "../document/selections";
 import type { MonthTotal, Origin } from "../document/selections";
 import { colourOf, fillOf } from "../look/origins";
 import { useWidth } from "../parts/screen";
@@ -28,7 +28,7 @@ function stack(months: readonly MonthTotal[], origins: readonly Origin[], year: 
       y += t;
     }
     const short = year === null ? m.unmet : (m.unmetByYear[year] ?? 0);
-    if (short > 1e-3 * m.need) unmet.push({ month: m.month, y1: m.need - short, y2: m.need });
+    if (short > kShortShare * m.need) unmet.push({ month: m.month, y1: m.need - short, y2: m.need });
   }
   return { bars, unmet };
 }

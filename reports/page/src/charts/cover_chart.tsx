@@ -3,7 +3,7 @@
 import * as Plot from "@observablehq/plot";
 import type { JSX } from "preact";
 import type { Plan } from "../document/types";
-import { kGapShare, kShortShare, sum } from "../document/selections";
+import { kShortShare, sum } from "../document/selections";
 import type { MonthTotal, Origin } from "../document/selections";
 import { usePaper, useWidth } from "../parts/screen";
 import { useYear } from "../year";
@@ -34,7 +34,7 @@ export function CoverChart({ plan, months, origins }: { plan: Plan; months: Mont
     return coverParts(m, origins, plan.season.crop_year).map((t, kind) => ({ month: m.month, kind, y1: y, y2: (y += t) })).filter((b) => b.y2 - b.y1 > 0);
   });
   const step = (width - left - 12) / Math.max(names.length, 1), inset = Math.max(1, step * 0.09);
-  const gaps = months.filter((m) => m.unmet > kGapShare * m.need && m.unmet > 0);
+  const gaps = months.filter((m) => m.unmet > kShortShare * m.need && m.unmet > 0);
   const top = Math.max(...months.map((m) => m.need), 1) * 1.04;
   const chances = names.map((m) => ({ month: m, p: plan.cover.first_unmet_month[m] ?? 0 })).filter((c) => c.p >= 0.005);
   const told = chances.filter((c, i) => { const next = chances[i + 1], before = chances[i - 1], near = (o: typeof c | undefined) => o !== undefined && Math.abs(names.indexOf(o.month) - names.indexOf(c.month)) * step < 22 && o.p > c.p; return !near(next) && !near(before); });
@@ -82,7 +82,7 @@ export function CoverChart({ plan, months, origins }: { plan: Plan; months: Mont
           );
         }}
       </Ground>}
-      {chances.length > 0 && <p class="note under">Under the months: the chance, in %, that the first gap falls there. {sum(chances.map((c) => c.p)) < 0.005 ? "" : "Dots hang at what one weather year covers of that month's need."}</p>}
+      {chances.length > 0 && <p class="note under">Under the months: the chance, in %, that the first gap falls there. {sum(chances.map((c) => c.p)) < 0.005 ? "" : `Dots hang at what one ${choice.drawn ? "draw" : "weather year"} covers of that month’s need.`}</p>}
     </div>
   );
 }

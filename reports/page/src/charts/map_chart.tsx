@@ -115,7 +115,7 @@ export function MapChart({ plan, map, origins, numbers }: { plan: Plan; map: Map
         <div class="map-foot">
           {geo.breaks.length > 1 && <p class="scale"><span>t/ha that qualifies, mean of years:</span>{geo.cells.map((_, i) => <span key={i} class="class"><svg width="28" height="10" aria-hidden="true"><rect width="28" height="10" style={{ fill: `var(--map-${shade(i, geo.cells.length)})` }} /></svg>{count(geo.breaks[i] ?? null, digits(geo.breaks))}–{count(geo.breaks[i + 1] ?? null, digits(geo.breaks))}</span>)}<span class="class"><svg width="28" height="10" aria-hidden="true"><rect class="blank" width="28" height="10" /></svg>no figure</span></p>}
           <p class="km"><svg width={geo.kmPx + 2} height="8" aria-hidden="true"><path d={`M1,1v6h${geo.kmPx}v-6`} /></svg> {count(geo.km, geo.km < 1 ? 1 : 0)} km <span class="north" aria-label="north is up">N ↑</span></p>
-          {followed && <p class="note">In red: t/ha of each region in {choice.name(choice.shown ?? 0)}. Cells keep the mean; the document has no cells by year.</p>}
+          {followed && <p class="note">In red: t/ha of each region in {choice.name(choice.shown ?? 0)}. The shading stays the mean of all years.</p>}
         </div>
       </>}
     </div>

@@ -30,8 +30,8 @@ export function TotalStrip({ plan }: { plan: Plan }): JSX.Element {
       {width > 0 && all.length > 0 && <div class="ground">
         <svg class="plot" viewBox={`0 0 ${width} ${height}`} width={width} height={height} aria-hidden="true">
           {ticks.map((v, i) => <g key={v}><path class="grid" d={`M${x(v)},0V${height - 20}`} /><text class="tick" x={x(v)} y={height - 5} text-anchor={i === 0 && x(v) < 20 ? "start" : i === ticks.length - 1 && x(v) > width - 30 ? "end" : "middle"}>{v.toLocaleString("en-GB")}{i === ticks.length - 1 ? " t" : ""}</text></g>)}
-          {row(t, 48, 48, "all regions in the same weather, as in life")}
-          {sampling.p10[0] !== null && sampling.p10[1] !== null && <path class="bracket" d={`M${x(sampling.p10[0])},94v4H${x(sampling.p10[1])}v-4`} />}
+          {row(t, 48, 48, choice.drawn ? "all regions in the same year, as in life" : "all regions in the same weather, as in life")}
+          {!choice.drawn && sampling.p10[0] !== null && sampling.p10[1] !== null && <path class="bracket" d={`M${x(sampling.p10[0])},94v4H${x(sampling.p10[1])}v-4`} />}
           {plan.regions.length > 1 && row(alone, 152, 16, "if each region went its own way")}
         </svg>
         <YearDots dots={years.map((y, i) => ({ year: y.year, x: xs[i] ?? 0, y: 48 + (lift[i] ?? 0), label: `${choice.name(y.year)}: ${tonnes(y.qualifying_t)} tonnes qualify in all` }))} width={width} height={height} about="Total qualifying tonnes by weather year" radius={r0} name />
@@ -63,7 +63,7 @@ export function ShortTogether({ rows, years }: { rows: { region: Region; index: 
             </g>
           );
         })}
-        {!(at >= 0 && (at + 0.5) * step < 130) && <text class="tick" x={left} y={height - 5}>leanest year</text>}{!(at >= 0 && width - left - (at + 0.5) * step < 130) && <text class="tick" x={width} y={height - 5} text-anchor="end">fullest year</text>}
+        {!(at >= 0 && (at + 0.5) * step < 130) && <text class="tick" x={left} y={height - 5}>{choice.drawn ? "leanest draw" : "leanest year"}</text>}{!(at >= 0 && width - left - (at + 0.5) * step < 130) && <text class="tick" x={width} y={height - 5} text-anchor="end">{choice.drawn ? "fullest draw" : "fullest year"}</text>}
         {at >= 0 && <g class="shown"><rect class="frame" x={left + at * step - 1} y={top - 2} width={step + 1.2} height={rows.length * rowHeight + 2} /><text x={Math.max(left + 20, Math.min(width - 20, left + (at + 0.5) * step))} y={height - 5} text-anchor="middle">{choice.name(sorted[at]?.year ?? 0)}</text></g>}
       </svg>}
       <p class="scale"><span>against the region’s own middle year:</span>{["over 40 % below", "15–40 % below", "5–15 % below", "within 5 %", "5–15 % above", "15–40 % above", "over 40 % above"].map((words, k) => <span class="class" key={k}><svg width="28" height="10" aria-hidden="true"><rect width="28" height="10" style={{ fill: `var(--apart-${k})` }} /></svg>{words}</span>)}</p>

@@ -5,10 +5,14 @@ import type { Blend, Figure, Month, Plan, Region } from "./types";
 export const zero = (f: Figure): number => f ?? 0;
 export const sum = (values: readonly number[]): number => values.reduce((a, b) => a + b, 0);
 
-/** A mean gap is drawn above this share of the month's need: the document's own tolerance for chance_covered. */
-export const kGapShare = 1e-3;
-/** A weather year, or one of its months, counts as short above this share of its need, by the mean of the year's draws. */
-export const kShortShare = 1e-2;
+/** A year, a month or a mean counts as short above this share of its need: the tolerance behind chance_covered. */
+export const kShortShare = 1e-3;
+
+/** Scenarios the programme covers and how many of them share a weather year, from the run's own settings; null where those do not say. */
+export function scenarios(plan: Plan): { count: number; eachYear: number } | null {
+  const each = Number(plan.assumptions.find((a) => a.name === "programme_draws_per_year")?.value);
+  return plan.season.model !== "formulas" && Number.isInteger(each) && each > 0 && plan.years.length > 0 ? { count: each * plan.years.length, eachYear: each } : null;
+}
 
 /** One month over some or all lines. Means in tonnes of need. */
 export interface MonthTotal {
@@ -44,7 +48,7 @@ export function yearTotals(plan: Plan): YearTotal[] {
   return plan.years.map((y, index) => {
     const unmet = sum(months.map((m) => m.unmetByYear[index] ?? 0));
     const short = unmet > kShortShare * need && unmet > 0;
-    const first = short ? (months.find((m) => (m.unmetByYear[index] ?? 0) > kShortShare * m.need) ?? null) : null;
+    const gap = (m: MonthTotal) => m.unmetByYear[index] ?? 0, first = short ? (months.find((m) => gap(m) > kShortShare * m.need && gap(m) > 0) ?? months.find((m) => gap(m) > 0) ?? null) : null;
     return { index, year: y.year, kind: y.kind, weight: y.weight, rain: y.rain_mm, qualifying: supply.get(y.year) ?? null, unmet, short, firstShort: first?.month ?? null };
   });
 }

@@ -16,6 +16,7 @@ function useMedia(query: string): boolean {
 }
 
 export const useWide = (): boolean => useMedia("(min-width: 1360px)");
+export const useNarrow = (): boolean => useMedia("(max-width: 560px)");
 
 // Printing lays the page out before it asks anybody: redraw at once, at paper width, and back again afterwards.
 const listeners = new Set<(on: boolean) => void>();
@@ -38,6 +39,20 @@ export function usePaper(): boolean {
   const [on, set] = useState(onPaper);
   useLayoutEffect(() => { listeners.add(set); return () => { listeners.delete(set); }; }, []);
   return on;
+}
+
+/** Whether there is more of the referenced element to the side than it shows. */
+export function useOverflow(): [RefObject<HTMLDivElement>, boolean] {
+  const ref = useRef<HTMLDivElement>(null), [more, set] = useState(false);
+  useLayoutEffect(() => {
+    const at = ref.current, inner = at?.firstElementChild;
+    if (!at || !inner) return undefined;
+    const watch = new ResizeObserver(() => set(at.scrollWidth > at.clientWidth + 2));
+    watch.observe(at);
+    watch.observe(inner);
+    return () => watch.disconnect();
+  }, []);
+  return [ref, more];
 }
 
 /** Width of the referenced element in CSS px, at paper width when printing; 0 before it is laid out. */

@@ -2,12 +2,14 @@
 import type { ComponentChildren, JSX } from "preact";
 import type { Figure, Range } from "../document/types";
 import { kNone } from "../words/format";
-import { usePaper } from "./screen";
+import { useState } from "preact/hooks";
+import { useNarrow, useOverflow, usePaper } from "./screen";
 
 /** A figure cell: `at` is the path in plan.json, `f` puts it into words. */
 export interface FigureCell { v: Figure; f: (v: Figure) => string; at?: string }
 export type Cell = FigureCell | { node: ComponentChildren } | string;
-export interface Column { head: ComponentChildren; unit?: string; text?: boolean; group?: string }
+/** `extra`: left out on a phone until it is asked for. */
+export interface Column { head: ComponentChildren; unit?: string; text?: boolean; group?: string; extra?: boolean }
 
 const isFigure = (c: Cell): c is FigureCell => typeof c === "object" && "f" in c;
 
@@ -20,11 +22,15 @@ function Td({ cell, text }: { cell: Cell; text: boolean }): JSX.Element {
 const kMostPaperRows = 60;
 
 /** Rows whose first cell names the row. `long`: left off the paper when it would fill pages. `groups`: heads that span several columns. */
-export function Table({ caption, columns, rows, class: extra, long }: { caption: string; columns: Column[]; rows: Cell[][]; class?: string; long?: boolean }): JSX.Element {
-  const groups = grouped(columns), paper = usePaper();
+export function Table({ caption, columns: every, rows: full, class: extra, long }: { caption: string; columns: Column[]; rows: Cell[][]; class?: string; long?: boolean }): JSX.Element {
+  const paper = usePaper(), narrow = useNarrow(), [all, setAll] = useState(false), [ref, more] = useOverflow();
+  const hidden = narrow && !paper && every.some((c) => c.extra), cut = hidden && !all, columns = cut ? every.filter((c) => !c.extra) : every, rows = cut ? full.map((row) => row.filter((_, i) => !every[i]?.extra)) : full;
+  const groups = grouped(columns);
   if (long && paper && rows.length > kMostPaperRows) return <p class="note">{caption}: {rows.length} rows, left off the paper. They are in the page itself and in plan.json.</p>;
   return (
-    <div class={`scroll ${extra ?? ""}`} role="region" aria-label={caption} tabIndex={0}>
+    <>
+    {(more || hidden) && <p class="note more">{more && <>There is more to the right: scroll the table sideways <span aria-hidden="true">→</span> </>}{hidden && <button type="button" class="word" aria-expanded={all} onClick={() => setAll(!all)}>{all ? "fewer columns" : `all ${every.length} columns`}</button>}</p>}
+    <div ref={ref} class={`scroll ${more ? "on" : ""} ${extra ?? ""}`} role="region" aria-label={caption} tabIndex={0}>
       <table>
         <caption class="unseen">{caption}</caption>
         <thead>
@@ -40,6 +46,7 @@ export function Table({ caption, columns, rows, class: extra, long }: { caption:
         </tbody>
       </table>
     </div>
+    </>
   );
 }
 

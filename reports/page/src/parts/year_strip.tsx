@@ -21,13 +21,13 @@ export function YearStrip(): JSX.Element | null {
   };
   const year = years.find((y) => y.year === shown);
   return (
-    <aside class="years" aria-label="Weather years">
+    <aside class="years" aria-label={choice.drawn ? "Drawn years" : "Weather years"}>
       <p class="readout" aria-live="polite">
         {year ? <><b class="picked">{choice.name(year.year)}</b>{year.kind !== "drawn" && year.kind && <> {year.kind}</>}, <b>{tonnes(year.qualifying)}</b> t qualifies, {year.short ? <>short by <b>{tonnes(year.unmet)}</b> t{year.firstShort && <> from {monthShort(year.firstShort)}</>}</> : "need met"}</>
-          : <>Pick a year to follow it through the page. Hollow: runs short.</>}
+          : <>Pick a {choice.drawn ? "draw" : "year"} to follow it through the page. Hollow: runs short.</>}
       </p>
       <div class="pickers">
-        <button type="button" class="step" onClick={() => { choice.pick(years[at < 0 ? 0 : Math.max(0, at - 1)]?.year ?? null); }} disabled={at === 0} aria-label="A leaner year">‹</button>
+        <button type="button" class="step" onClick={() => { choice.pick(years[at < 0 ? 0 : Math.max(0, at - 1)]?.year ?? null); }} disabled={at === 0} aria-label={choice.drawn ? "A leaner draw" : "A leaner year"}>‹</button>
         <div class="strip" role="radiogroup" aria-label="Weather years, from least to most qualifying grain" ref={strip} onKeyDown={keys} onPointerLeave={() => choice.point(null)}>
           {years.map((y, i) => (
             <button type="button" role="radio" key={y.year} data-year={y.year} aria-checked={y.year === picked} class={`${y.short ? "short" : ""} ${y.year === shown ? "shown" : ""}`}
@@ -37,8 +37,8 @@ export function YearStrip(): JSX.Element | null {
             </button>
           ))}
         </div>
-        <button type="button" class="step" onClick={() => { choice.pick(years[at < 0 ? years.length - 1 : Math.min(years.length - 1, at + 1)]?.year ?? null); }} disabled={at === years.length - 1} aria-label="A fuller year">›</button>
-        <button type="button" class="clear" onClick={() => { if (picked !== null) choice.pick(picked); }} disabled={picked === null}>all years</button>
+        <button type="button" class="step" onClick={() => { choice.pick(years[at < 0 ? years.length - 1 : Math.min(years.length - 1, at + 1)]?.year ?? null); }} disabled={at === years.length - 1} aria-label={choice.drawn ? "A fuller draw" : "A fuller year"}>›</button>
+        <button type="button" class="clear" onClick={() => { if (picked !== null) choice.pick(picked); }} disabled={picked === null}>{choice.drawn ? "all draws" : "all years"}</button>
       </div>
       <a class="to-cautions" href="#cautions">Cautions</a>
     </aside>

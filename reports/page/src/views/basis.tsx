@@ -25,8 +25,8 @@ export function Basis({ plan, years }: { plan: Plan; years: readonly YearTotal[]
         </Figure>
       )}
       <Assumptions all={plan.assumptions} />
-      <Figure title="Files read" class="text-wide" said={say`${plural(plan.inputs.length, "file")}; the first signs of each SHA-256 are in the list, all of them in manifest.json.`} proof={
-        <Table long caption="Inputs" columns={[{ head: "file" }, { head: "what for", text: true }, { head: "SHA-256", text: true }]} rows={plan.inputs.map((x): Cell[] => [x.path, x.role, { node: <code title={x.sha256}>{x.sha256.slice(0, 12)}</code> }])} />}>
+      <Figure title="Files read" class="text-wide" said={say`${plural(plan.inputs.length, "file")}. Each has a fingerprint that changes with the file; the list shows its start, manifest.json all of it.`} proof={
+        <Table long caption="Inputs" columns={[{ head: "file" }, { head: "what for", text: true }, { head: "fingerprint", text: true }]} rows={plan.inputs.map((x): Cell[] => [x.path, x.role, { node: <code title={x.sha256}>{x.sha256.slice(0, 12)}</code> }])} />}>
         <p class="roles">{roles(plan)}</p>
       </Figure>
       <Years plan={plan} years={years} />
@@ -62,14 +62,14 @@ function Assumptions({ all }: { all: Assumption[] }): JSX.Element {
 }
 
 function Years({ plan, years }: { plan: Plan; years: readonly YearTotal[] }): JSX.Element {
-  const limit = new Map(plan.limit_used.map((l, i) => [l.year, { v: l.limit_n_pct, i }]));
+  const drawn = plan.season.model === "formulas", limit = new Map(plan.limit_used.map((l, i) => [l.year, { v: l.limit_n_pct, i }]));
   const rows = years.map((y): Cell[] => {
     const l = limit.get(y.year);
     return [String(y.year), y.kind, { v: y.weight * 100, f: (v) => count(v, 1) }, { v: y.rain, f: count, at: `years.${y.index}.rain_mm` }, { v: y.qualifying, f: tonnes }, l ? { v: l.v, f: nPct, at: `limit_used.${l.i}.limit_n_pct` } : "", y.firstShort ? monthShort(y.firstShort) : "", { v: y.unmet, f: tonnes }];
   });
   return (
-    <Figure title="The weather years" class="text-wide" said={say`${plural(years.length, "year")}; dry, normal and wet are thirds by April to July rain.`} proof={
-      <Table caption="Weather years" columns={[{ head: "year" }, { head: "kind", text: true }, { head: "weight", unit: "%" }, { head: "season rain", unit: "mm" }, { head: "qualifies", unit: "t" }, { head: "limit", unit: "% N" }, { head: "first gap", text: true }, { head: "missing", unit: "t" }]} rows={rows} />} />
+    <Figure title={drawn ? "The drawn years" : "The weather years"} class="text-wide" said={drawn ? say`${plural(years.length, "year")}, drawn from stated spreads; none is a past year.` : say`${plural(years.length, "year")}; dry, normal and wet are thirds by April to July rain.`} proof={
+      <Table caption={drawn ? "Drawn years" : "Weather years"} columns={[{ head: drawn ? "draw" : "year" }, { head: "kind", text: true }, { head: "weight", unit: "%" }, { head: "season rain", unit: "mm" }, { head: "qualifies", unit: "t" }, { head: "limit", unit: "% N" }, { head: "first gap", text: true }, { head: "missing", unit: "t" }]} rows={rows} />} />
   );
 }
 

@@ -24,7 +24,7 @@ export function Cost({ plan }: { plan: Plan }): JSX.Element {
       <Figure title="Where the money goes" said={said} proof={
         <Table caption="Cost by part" columns={[{ head: "part" }, ...rangeColumns(`1,000 ${currency}`)]} rows={[...parts.map((p) => [p.words, ...rangeCells(p.r, thousands, `cost.parts.${p.k}`)]), ["all", ...rangeCells(c.total, thousands, "cost.total")]]} />}>
         {drawn.length > 0 && <CostBars parts={drawn} currency={currency} />}
-        <p class="note">Bars: means. Bands: 8 outcomes in 10. The document holds no cost by weather year, so a picked year does not show here.</p>
+        <p class="note">Bars: means. Bands: 8 outcomes in 10. Cost is not kept year by year, so a picked year does not show here.</p>
       </Figure>
     </View>
   );

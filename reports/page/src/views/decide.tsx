@@ -29,12 +29,12 @@ export function Decide({ plan, origins }: { plan: Plan; origins: Origin[] }): JS
       )}
       {plan.purchases.length > 0 && (
         <Figure title="What is bought, and at what price" class="text-wide" said={say`${plural(plan.purchases.length, "purchase")} in ${plan.season.currency} a tonne; price moves with the shortage.`}>
-          <Table caption="Purchases by source" columns={[{ head: "source" }, { head: "origin", text: true }, { head: "when decided", text: true }, ...rangeColumns("tonnes"), ...rangeColumns(`price, ${plan.season.currency}/t`)]} rows={plan.purchases.map((p, i): Cell[] => [p.source, p.origin, p.stage, ...rangeCells(p.t, tonnes, `purchases.${i}.t`), ...rangeCells(p.price, price, `purchases.${i}.price`)])} />
+          <Table caption="Purchases by source" columns={[{ head: "source" }, ...rangeColumns("tonnes").map((c, i) => ({ ...c, extra: i === 2 })), { head: "when decided", text: true, extra: true }, { head: "origin", text: true, extra: true }, ...rangeColumns(`price, ${plan.season.currency}/t`).map((c) => ({ ...c, extra: true }))]} rows={plan.purchases.map((p, i): Cell[] => [p.source, ...rangeCells(p.t, tonnes, `purchases.${i}.t`), p.stage, p.origin, ...rangeCells(p.price, price, `purchases.${i}.price`)])} />
         </Figure>
       )}
       <Figure title="Contracts behind the sum" class="text-wide" said={say`${plural(plan.contracts.length, "contract")}, ${plan.contracts.filter((c) => c.signed).length} signed.`}>
-        <Table caption="Contracts" columns={[{ head: "contract" }, { head: "region", text: true }, { head: "form", text: true }, { head: "signed", text: true }, { head: "amount" }, { head: "", text: true }, ...rangeColumns("accepted t"), { head: "mean cost", unit: `1,000 ${plan.season.currency}` }, { head: "row", text: true }]}
-          rows={plan.contracts.map((c, i): Cell[] => [c.contract, plan.regions.find((r) => r.region === c.region)?.name ?? c.region, c.form.replace("_", ", "), c.signed ? "yes" : "open", { v: c.proposed, f: c.unit === "ha" ? hectares : tonnes, at: `contracts.${i}.proposed` }, c.unit, ...rangeCells(c.accepted_t, tonnes, `contracts.${i}.accepted_t`), { v: c.cost.mean, f: thousands, at: `contracts.${i}.cost.mean` }, c.row === null ? c.file : `${c.file}, row ${count(c.row)}`])} />
+        <Table caption="Contracts" columns={[{ head: "contract" }, ...rangeColumns("accepted t").map((c, i) => ({ ...c, extra: i === 2 })), { head: "signed", text: true, extra: true }, { head: "region", text: true, extra: true }, { head: "form", text: true, extra: true }, { head: "amount", extra: true }, { head: "", text: true, extra: true }, { head: "mean cost", unit: `1,000 ${plan.season.currency}`, extra: true }, { head: "row", text: true, extra: true }]}
+          rows={plan.contracts.map((c, i): Cell[] => [c.contract, ...rangeCells(c.accepted_t, tonnes, `contracts.${i}.accepted_t`), c.signed ? "yes" : "open", plan.regions.find((r) => r.region === c.region)?.name ?? c.region, c.form.replace("_", ", "), { v: c.proposed, f: c.unit === "ha" ? hectares : tonnes, at: `contracts.${i}.proposed` }, c.unit, { v: c.cost.mean, f: thousands, at: `contracts.${i}.cost.mean` }, c.row === null ? c.file : `${c.file}, row ${count(c.row)}`])} />
       </Figure>
       {plan.stock.length > 0 && <Stocks plan={plan} origins={origins} />}
     </View>
@@ -43,7 +43,7 @@ export function Decide({ plan, origins }: { plan: Plan; origins: Origin[] }): JS
 
 function ordersSaid(plan: Plan): Sentence {
   const largest = [...plan.decisions].sort((a, b) => zero(b.t) - zero(a.t))[0];
-  return largest ? say`The largest is ${tonnes(largest.t)} t from ${largest.source}, due ${day(largest.by)}. Filled knots fall before the harvest is known, open ones after it.` : say`No order.`;
+  return largest ? say`The largest is ${tonnes(largest.t)} t from ${largest.source}, due ${day(largest.by)}. Filled dots fall due before the harvest is known, open ones after it.` : say`No order.`;
 }
 
 // What one source is asked for: every order while they are few, else the span, with each order in the table.

@@ -2,18 +2,18 @@
 import type { JSX } from "preact";
 import { CoverChart, coverParts, kCoverKinds } from "../charts/cover_chart";
 import type { Plan } from "../document/types";
-import { kGapShare } from "../document/selections";
+import { kShortShare, scenarios } from "../document/selections";
 import type { MonthTotal, Origin, YearTotal } from "../document/selections";
 import { Figure, View } from "../parts/figure";
 import { Table, rangeCells, rangeColumns } from "../parts/table";
 import type { Cell } from "../parts/table";
 import { enoughAnswer, enoughDetail } from "../words/answers";
-import { monthName, monthShort, plural, share, tonnes } from "../words/format";
+import { monthName, monthShort, pct1, plural, share, tonnes } from "../words/format";
 import { say } from "../words/say";
 import { useYear } from "../year";
 
 export function Enough({ plan, months, years, origins }: { plan: Plan; months: MonthTotal[]; years: readonly YearTotal[]; origins: Origin[] }): JSX.Element {
-  const gaps = months.filter((m) => m.unmet > kGapShare * m.need && m.unmet > 0), deepest = [...gaps].sort((a, b) => b.unmet - a.unmet)[0];
+  const gaps = months.filter((m) => m.unmet > kShortShare * m.need && m.unmet > 0), deepest = [...gaps].sort((a, b) => b.unmet - a.unmet)[0];
   const said = deepest ? say`On average a gap opens in ${plural(gaps.length, "month")} of ${months.length}; the deepest is ${monthName(deepest.month)}, ${tonnes(deepest.unmet)} t of ${tonnes(deepest.need)} t.` : say`In no month is a gap left on average.`;
   return (
     <View id="enough" question="Will we have enough?" answer={enoughAnswer(plan, years)} detail={enoughDetail(plan)} notes={<EnoughNotes plan={plan} />}>
@@ -26,11 +26,11 @@ export function Enough({ plan, months, years, origins }: { plan: Plan; months: M
 }
 
 function EnoughNotes({ plan }: { plan: Plan }): JSX.Element {
-  const s = plan.season;
+  const s = plan.season, run = scenarios(plan), one = run !== null && run.eachYear === 1;
   return (
     <>
       <p>Grain counts when its nitrogen is at or under the limit of <a href="#assumptions"><b>{s.limit_n_pct === null ? "–" : s.limit_n_pct.toFixed(2)}</b> %</a>, your choice{s.stop_n_pct !== null && s.limit_n_pct !== null && s.stop_n_pct > s.limit_n_pct ? <>, or with a claim up to {s.stop_n_pct.toFixed(2)} %</> : ""}.</p>
-      <p>A year counts as <b>short</b> when more than 1 % of its need is missing, taking the mean of its draws. The chance in the text counts every draw by itself.</p>
+      <p>A {s.model === "formulas" ? "drawn year" : "year"} counts as <b>short</b> when more than {pct1(100 * kShortShare)} % of its need is missing{one || s.model === "formulas" ? "" : run ? `, taking the mean of its ${run.eachYear} draws` : ", by its mean"}.{run && !one ? ` The chance in the text counts each of the ${run.count} draws by itself.` : ""}</p>
     </>
   );
 }
@@ -53,10 +53,10 @@ function ShortYears({ years }: { years: readonly YearTotal[] }): JSX.Element | n
   if (!worst) return null;
   const some = short.slice(0, 12);
   return (
-    <Figure title="The years that run short" class="text-wide" said={[...say`Worst is ${choice.name(worst.year)}: ${tonnes(worst.unmet)} t missing`, ...(worst.firstShort ? say` from ${monthName(worst.firstShort)}.` : say`.`)]}>
-      <Table caption="Weather years that run short, worst first" class="short-years" columns={[{ head: "year" }, { head: "kind", text: true }, { head: "qualifies", unit: "t" }, { head: "first gap", text: true }, { head: "missing", unit: "t" }, { head: "", text: true }]}
+    <Figure title={choice.drawn ? "The draws that run short" : "The years that run short"} class="text-wide" said={[...say`Worst is ${choice.name(worst.year)}: ${tonnes(worst.unmet)} t missing`, ...(worst.firstShort ? say` from ${monthName(worst.firstShort)}.` : say`.`)]}>
+      <Table caption={`${choice.drawn ? "Draws" : "Weather years"} that run short, worst first`} class="short-years" columns={[{ head: choice.drawn ? "draw" : "year" }, { head: "kind", text: true }, { head: "qualifies", unit: "t" }, { head: "first gap", text: true }, { head: "missing", unit: "t" }, { head: "", text: true }]}
         rows={some.map((y) => [{ node: <button type="button" class={`word ${choice.shown === y.year ? "shown" : ""}`} aria-pressed={choice.picked === y.year} onClick={() => choice.pick(y.year)}>{choice.name(y.year)}</button> }, y.kind, { v: y.qualifying, f: tonnes }, y.firstShort ? monthShort(y.firstShort) : "", { v: y.unmet, f: tonnes }, { node: <span class="gap-bar" style={{ width: `${Math.max(2, (100 * y.unmet) / worst.unmet)}px` }} /> }])} />
-      {short.length > some.length && <p class="note">{short.length - some.length} more are short by less; the list of weather years at the end has them all.</p>}
+      {short.length > some.length && <p class="note">{short.length - some.length} more are short by less; the list of {choice.drawn ? "draws" : "weather years"} at the end has them all.</p>}
     </Figure>
   );
 }

@@ -31,7 +31,7 @@ function RegionMap({ plan, origins }: { plan: Plan; origins: Origin[] }): JSX.El
   const numbers = useMemo(() => new Map(rows.map(({ region }, i) => [region.region, i + 1])), [rows]);
   const small = useMemo(() => (plan.map ? geography(plan.map, 120, 160) : null), [plan]);
   const best = [...rows].filter((r) => r.region.harvested_ha).map(({ region: r }) => ({ r, t: zero(r.qualifying_t.mean) / (r.harvested_ha ?? 1) })).sort((a, b) => b.t - a.t), top = best[0], last = best[best.length - 1];
-  const said = top && last && top !== last ? say`${top.r.name} brings most per hectare, ${tPerHa(top.t)} t/ha that qualifies; ${last.r.name} least, ${tPerHa(last.t)} t/ha.` : top ? say`${top.r.name} brings ${tPerHa(top.t)} t/ha that qualifies.` : say`The document names no region.`;
+  const said = top && last && top !== last ? say`${top.r.name} brings most per hectare, ${tPerHa(top.t)} t/ha that qualifies; ${last.r.name} least, ${tPerHa(last.t)} t/ha.` : top ? say`${top.r.name} brings ${tPerHa(top.t)} t/ha that qualifies.` : say`The plan names no region.`;
   const table = rows.map(({ region: r, index: i }, n): Cell[] => [
     { node: <span class="named"><span class="index">{n + 1}</span><Locator geo={small} region={r.region} /><span dir="auto" class="full">{r.name}</span></span> },
     { v: r.planted_ha, f: hectares, at: `regions.${i}.planted_ha` },
@@ -45,7 +45,7 @@ function RegionMap({ plan, origins }: { plan: Plan; origins: Origin[] }): JSX.El
     </>
   );
   return (
-    <Figure title={plan.map ? "What qualifies from each hectare" : "What each region brings"} said={plan.map ? said : say`The document holds no map. `.concat(said)} proof={plan.map ? proof : undefined} beside={rows.length <= 14}>
+    <Figure title={plan.map ? "What qualifies from each hectare" : "What each region brings"} said={plan.map ? said : said} proof={plan.map ? proof : undefined} beside={plan.map !== null && rows.length <= 14}>
       {plan.map ? <MapChart plan={plan} map={plan.map} origins={origins} numbers={numbers} /> : proof}
     </Figure>
   );
@@ -64,15 +64,16 @@ function BlendByMonth({ plan, years, origins }: { plan: Plan; years: readonly Ye
   );
 }
 
-// The same months in single weather years: three that stand for the rest, and the one that is picked.
+// The same months in single weather years: three that stand for the rest, and the one that is picked. No draw stands for the rest.
 function YearPanels({ months, years, origins, cropYear }: { months: MonthTotal[]; years: readonly YearTotal[]; origins: Origin[]; cropYear: number | null }): JSX.Element {
-  const choice = useYear(), three = useMemo(() => threeYears(years), [years]), shown = years.find((y) => y.year === choice.shown), top = Math.max(...months.map((m) => m.need), 1) * 1.06;
-  const panels = [...three.map((p) => ({ ...p, followed: false })), ...(shown ? [{ title: choice.picked === shown.year ? "the year you picked" : "the year you point at", year: shown, followed: true }] : [])];
+  const choice = useYear(), three = useMemo(() => (choice.drawn ? [] : threeYears(years)), [years, choice.drawn]), shown = years.find((y) => y.year === choice.shown), top = Math.max(...months.map((m) => m.need), 1) * 1.06;
+  const panels = [...three.map((p) => ({ ...p, followed: false })), ...(shown ? [{ title: choice.picked === shown.year ? `the ${choice.drawn ? "draw" : "year"} you picked` : `the ${choice.drawn ? "draw" : "year"} you point at`, year: shown, followed: true }] : [])];
+  if (panels.length === 0) return <></>;
   return (
     <div class="panels">
       {panels.map(({ title, year, followed }) => (
         <div class={followed ? "panel followed" : "panel"} key={followed ? "followed" : title}>
-          <h4>{capital(title)}: {choice.name(year.year)}</h4>
+          <h4>{capital(title)}: {choice.drawn ? year.year : choice.name(year.year)}</h4>
           <p class="note">{tonnes(year.qualifying)} t qualifies{year.short ? `, ${tonnes(year.unmet)} t missing` : ", need met"}</p>
           <BlendChart months={months} origins={origins} year={year.index} cropYear={cropYear} small top={top} />
         </div>

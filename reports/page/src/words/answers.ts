@@ -1,8 +1,8 @@
 // The sentence that answers each view's question, and the one or two that qualify it. All from the document.
 import type { Plan } from "../document/types";
 import type { MonthTotal, Origin, YearTotal } from "../document/selections";
-import { bySupply, sum, zero } from "../document/selections";
-import { and, day, money, monthName, plural, share, tonnes } from "./format";
+import { bySupply, scenarios, sum, zero } from "../document/selections";
+import { and, count, day, money, monthName, plural, share, tonnes } from "./format";
 import { joined, say, word } from "./say";
 import type { Segment, Sentence } from "./say";
 
@@ -15,18 +15,28 @@ export function firstGaps(plan: Plan): { month: string; chance: number }[] {
 
 export function enoughAnswer(plan: Plan, years: readonly YearTotal[]): Sentence {
   const short = years.filter((y) => y.short), first = short.map((y) => y.firstShort).filter((m): m is string => m !== null).sort()[0];
-  if (years.length === 0) return say`The document holds no weather years, so no gap can be shown.`;
-  if (short.length === 0) return say`${word(zero(plan.cover.chance_covered) >= 0.995 ? "Yes: none" : "By weather alone, yes: none")} of the ${years.length} ${yearsWord(plan)} runs short of the ${tonnes(plan.need.barley_t)} t needed.`;
+  if (years.length === 0) return say`The plan has no weather years, so no gap can be shown.`;
+  if (short.length === 0) return say`${word(zero(plan.cover.chance_covered) >= 0.995 ? "Yes: none" : "In the mean of its draws, yes: none")} of the ${years.length} ${yearsWord(plan)} runs short of the ${tonnes(plan.need.barley_t)} t needed.`;
   const all = short.length === years.length;
   const start = all ? say`Not as planned: every one of the ${years.length} ${yearsWord(plan)} runs short` : say`In ${short.length} of ${years.length} ${yearsWord(plan)} the plan runs short`;
   return [...start, ...(first ? say`, first in ${monthName(first)}.` : say`.`)];
 }
 
+// Where the first gap falls: the likeliest month, or every month that is as likely, while they are few enough to name.
+function firstGapSaid(gaps: readonly { month: string; chance: number }[]): Sentence | null {
+  const worst = gaps[0];
+  if (!worst) return null;
+  const tied = gaps.filter((g) => worst.chance - g.chance < 1e-6), names = tied.map((g) => monthName(g.month));
+  if (tied.length === 1) return say`If it fails, it most often fails first in ${names[0] ?? ""} (${share(worst.chance)} %).`;
+  if (tied.length <= 4) return say`If it fails, ${and(names)} are equally often the first month short (${share(worst.chance)} % each).`;
+  return say`If it fails, ${tied.length} months are equally often the first one short (${share(worst.chance)} % each), the earliest of them ${names[0] ?? ""}.`;
+}
+
 export function enoughDetail(plan: Plan): Sentence {
-  const gaps = firstGaps(plan), worst = gaps[0];
+  const run = scenarios(plan), worst = firstGaps(plan)[0];
   return joined(
-    say`Need is ${tonnes(plan.need.barley_t)} t of barley. The chance that all of it is covered is ${share(plan.cover.chance_covered)} %, counting luck inside each year as well as its weather.`,
-    worst ? say`If it fails, it most often fails first in ${monthName(worst.month)} (${share(worst.chance)} %).` : null,
+    say`Need is ${tonnes(plan.need.barley_t)} t of barley. The chance that all of it is covered is ${share(plan.cover.chance_covered)} %`.concat(run ? say`, over ${count(run.count)} scenarios.` : say`.`),
+    firstGapSaid(firstGaps(plan)),
     worst && zero(plan.cover.unmet_t.p90) >= 1 ? say`1 time in 10 more than ${tonnes(plan.cover.unmet_t.p90)} t is missing.` : null,
   );
 }
@@ -35,7 +45,7 @@ const originShare = (o: Origin, months: readonly MonthTotal[]): number => sum(mo
 
 export function whereAnswer(origins: readonly Origin[], months: readonly MonthTotal[]): Sentence {
   const used = sum(months.flatMap((m) => m.parts.map((p) => zero(p.blend.t.mean))));
-  if (!(used > 0)) return say`The document shows no grain in use.`;
+  if (!(used > 0)) return say`The plan shows no grain in use.`;
   const rows = origins.map((o) => ({ o, t: originShare(o, months) })), home = sum(rows.filter((r) => r.o.home).map((r) => r.t));
   const lead = [...rows].filter((r) => r.o.home).sort((a, b) => b.t - a.t)[0];
   const bought = months.map((m) => { const t = m.parts.map((p) => ({ home: origins.some((o) => o.home && o.members.includes(p.blend.origin)), t: zero(p.blend.t.mean) })); return { month: m.month, share: sum(t.filter((x) => !x.home).map((x) => x.t)) / Math.max(sum(t.map((x) => x.t)), 1e-9) }; });
@@ -48,7 +58,7 @@ export function whereAnswer(origins: readonly Origin[], months: readonly MonthTo
 
 export function riskAnswer(plan: Plan): Sentence {
   const t = plan.supply.qualifying_t, alone = plan.supply.if_regions_were_independent;
-  if (t.p10 === null) return say`The document gives no range of supply.`;
+  if (t.p10 === null) return say`The plan gives no range of supply.`;
   const start = say`1 year in 10 brings less than ${tonnes(t.p10)} t that qualifies, against ${tonnes(t.p50)} t in the middle year`;
   if (alone.p10 === null || plan.regions.length < 2) return [...start, ...say`.`];
   return [...start, ...say`. Regions fail together: if each went its own way the poor year would still bring ${tonnes(alone.p10)} t.`];
@@ -56,7 +66,7 @@ export function riskAnswer(plan: Plan): Sentence {
 
 export function worstYears(plan: Plan, years: readonly YearTotal[]): Sentence | null {
   const worst = bySupply(years).slice(0, 3);
-  return worst.length < 3 || years.length < 6 ? null : say`The three leanest ${yearsWord(plan)} are ${and(worst.map((y) => String(y.year)))}.`;
+  return worst.length < 3 || years.length < 6 || plan.season.model === "formulas" ? null : say`The three leanest ${yearsWord(plan)} are ${and(worst.map((y) => String(y.year)))}.`;
 }
 
 export function decideAnswer(plan: Plan): Sentence {
@@ -69,7 +79,7 @@ export function decideAnswer(plan: Plan): Sentence {
 
 export function costAnswer(plan: Plan): Sentence {
   const { total, cvar, alpha } = plan.cost, currency = plan.season.currency;
-  if (total.mean === null) return say`The document holds no cost.`;
+  if (total.mean === null) return say`The plan has no cost.`;
   const start = say`The plan costs ${money(total.mean, currency)} on average; 1 time in 10 it costs more than ${money(total.p90, currency)}`;
   const tail = alpha !== null && alpha > 0 && alpha < 1 && cvar !== null ? say`, and over the worst ${share(1 - alpha)} % of outcomes the average is ${money(cvar, currency)}.` : say`.`;
   return [...start, ...tail];
@@ -77,6 +87,9 @@ export function costAnswer(plan: Plan): Sentence {
 
 export function basisAnswer(plan: Plan): Sentence {
   const by = (s: string) => plan.assumptions.filter((a) => a.status === s).length;
-  const weak = by("memory") + by("judgement") + by("placeholder");
-  return say`It rests on ${plural(plan.assumptions.length, "assumption")}: ${by("yours")} your own, ${by("seen") + by("derived")} read or derived from published figures, ${by("practice")} trade habit and ${weak} from memory, judgement or still to be filled in.`;
+  const weak = by("memory") + by("judgement") + by("placeholder"), yours = plan.assumptions.filter((a) => a.status === "yours");
+  // Units declared for rasters are set by the user too, but are no choice about the trade: say so when they are all there is.
+  const units = yours.length > 0 && yours.every((a) => /^rasters\..*\.unit$/.test(a.name));
+  const set = say`Beside your tables and rasters it rests on ${plural(yours.length, "value")} set by you`.concat(units ? say` (the units of your rasters)` : []);
+  return [...set, ...say` and ${plural(plan.assumptions.length - yours.length, "default")}: ${by("seen") + by("derived")} read or derived from published figures, ${by("practice")} trade habit and ${weak} from memory, judgement or still to be filled in.`];
 }
