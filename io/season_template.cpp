@@ -32,7 +32,6 @@ const std::map<std::string_view, std::string_view> kSet = {
     {"tables.contracts", "\"contracts.csv\""},
     {"tables.backups", "\"backups.csv\""},
     {"tables.demand", "\"demand.csv\""},
-    {"risk.unmet_price", "540"},
 };
 
 // The columns of the short tables: what has no default, and the usual way to give the amount.
@@ -44,7 +43,7 @@ const std::vector<std::pair<std::string_view, std::string_view>> kShortTables = 
 
 constexpr std::string_view kHead =
     "# A season. Lines that begin with # are comments; a key behind #: stands at its default and may be uncommented.\n"
-    "# 1. Change crop_year, as_of, plan_from, plan_to and unmet_price below.\n"
+    "# 1. Change crop_year, as_of, plan_from and plan_to below; under [risk] state unmet_price, what a tonne short would cost you.\n"
     "# 2. Fill in contracts.csv, backups.csv and demand.csv, one row a line. COLUMNS.md explains these and all other columns.\n"
     "# 3. Run `rickyard check season.toml`, then `rickyard plan season.toml`.\n"
     "# Paths are relative to this file. Dates are YYYY-MM-DD, months YYYY-MM. A crop year is named by its harvest.\n";
@@ -89,6 +88,7 @@ std::string section_header(const std::string& section, bool set) {
 }
 
 bool any_set(const std::string& section) {
+  if (section == "risk") return true;  // its unmet_price has no default and is the user's to state
   return std::any_of(kSet.begin(), kSet.end(), [&](const auto& entry) { return section_of(entry.first) == section; });
 }
 

@@ -76,11 +76,20 @@ std::string range_row(const char* name, const Range& r, Words words) {
   return row(name, words(r.p10), words(r.p50), words(r.p90));
 }
 
+// Stock at the start of the plan's first month, all origins: sum of the means.
+double opening_stock(const PlanDocument& d) {
+  double sum = 0;
+  for (const auto& block : d.stock)
+    if (block.month == d.horizon.first_month) sum += block.opening_t.mean;
+  return sum;
+}
+
 std::string figures(const PlanDocument& d) {
   std::string text = row("", "1 year in 10", "", "1 year in 10");
   text += row("", "is below", "middle", "is above");
   const auto t = [](double value) { return tonnes_words(value) + " t"; };
   text += row("Need", "", t(d.need.barley_t), "");
+  text += row("Old crop in store", "", t(opening_stock(d)), "");
   text += range_row("Qualifying grain, all contracts", d.supply.qualifying_t, t);
   text += range_row("Bought from backups", d.cover.backup_t, t);
   text += range_row("Unmet need", d.cover.unmet_t, t);
@@ -111,8 +120,9 @@ std::string month_at_risk(const PlanDocument& d) {
   if (!first) return line("No month runs short in any scenario.");
   const auto worst = std::max_element(d.cover.first_unmet_month.begin(), d.cover.first_unmet_month.end(),
                                       [](const auto& a, const auto& b) { return a.probability < b.probability; });
-  std::string text = fmt::format("First month at risk: {}.", month_words(*first));
-  if (worst->month != *first) text += fmt::format(" {} is the most likely one to run short first.", month_words(worst->month));
+  std::string text = fmt::format("Earliest month at risk: {}.", month_words(*first));
+  const auto as_likely = std::count_if(d.cover.first_unmet_month.begin(), d.cover.first_unmet_month.end(), [&](const auto& m) { return m.probability > worst->probability - 1e-9; });
+  if (worst->month != *first && as_likely == 1) text += fmt::format(" {} is the most likely one to run short first.", month_words(worst->month));
   return line(text + fmt::format(" Chance that the whole season is covered: {}.", chance_words(d.cover.chance_covered)));
 }
 
@@ -141,8 +151,8 @@ std::string orders(const PlanDocument& d) {
   for (const auto& decision : d.decisions)
     if (decision.stage == "now") now.push_back(&decision);
   std::stable_sort(now.begin(), now.end(), [](const auto* a, const auto* b) { return a->by < b->by; });
-  if (now.empty()) return line("No order has to be placed before the harvest is known.");
-  std::string text = "Orders due next:\n";
+  if (now.empty()) return line("Nothing has to be signed or ordered before the harvest is known.");
+  std::string text = "To decide before the harvest is known:\n";
   for (std::size_t i = 0; i < now.size() && i < kMostOrders; ++i)
     text += wrapped(without_controls(fmt::format("  by {:<12} {:>8} t  {}: {}", date_words(now[i]->by), tonnes_words(now[i]->t), now[i]->source, now[i]->what)), kWidth, "      ") + "\n";
   if (now.size() > kMostOrders) text += fmt::format("  and {} more in the report\n", now.size() - kMostOrders);

@@ -41,7 +41,9 @@ int run_new(const NewOptions& options) {
   return kDone;
 }
 
-int run_check(const CheckOptions& options) {
+int run_check(const CheckOptions& given) {
+  CheckOptions options = given;
+  options.season = season_file(given.season);
   const auto problems = all_problems(options);
   const bool bad = has_error(problems);
   if (options.json) {

@@ -88,13 +88,13 @@ int main(int argc, char** argv) {
 
   rickyard::CheckOptions check_options;
   auto* check = app.add_subcommand("check", "Read everything, run nothing, and list all that is wrong or doubtful");
-  check->add_option("season", check_options.season, "season.toml")->required();
+  check->add_option("season", check_options.season, "season.toml, or the folder it lies in")->required();
   check->add_flag("--json", check_options.json, "Print the findings as JSON");
   check->footer("Example: rickyard check season-2027/season.toml");
 
   rickyard::PlanOptions plan_options;
   auto* plan = app.add_subcommand("plan", "Forecast qualifying grain, cover the shortfall, and report the blend of origins by month");
-  plan->add_option("season", plan_options.season, "season.toml")->required();
+  plan->add_option("season", plan_options.season, "season.toml, or the folder it lies in")->required();
   plan->add_option("--case", plan_options.case_name, "A [[case]] of season.toml; without it the base plan");
   plan->add_option("--name", plan_options.name, "Name of the run folder; default the case");
   plan->add_option("--note", plan_options.note, "A note kept with the run");
@@ -103,7 +103,7 @@ int main(int argc, char** argv) {
   plan->add_option("--stop", plan_options.stop_n_pct, "Another nitrogen stop, % of dry matter");
   plan->add_option("--threads", plan_options.threads, "Threads; 0 takes all cores; the answer is the same on any number")->check(CLI::Range(0, 1024));
   plan->add_flag("--json", plan_options.json, "Print the plan document as JSON instead of the summary");
-  plan->footer("Example: rickyard plan season-2027/season.toml --case dry-summer");
+  plan->footer("Example: rickyard plan season-2027/season.toml --case \"dry summer\"");
 
   try {
     app.parse(argc, argv);

@@ -1,8 +1,23 @@
 #include "planner/app/open_season.h"
 
 #include <algorithm>
+#include <cctype>
 
 namespace rickyard {
+
+namespace {
+
+// "Dry summer", "dry-summer" and "dry_summer" are one name.
+std::string plain(const std::string& name) {
+  std::string out;
+  for (char c : name)
+    if (c != ' ' && c != '-' && c != '_') out += static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+  return out;
+}
+
+}  // namespace
+
+std::filesystem::path season_file(const std::filesystem::path& given) { return std::filesystem::is_directory(given) ? given / "season.toml" : given; }
 
 SeasonReading open_season(const std::filesystem::path& season_toml) {
   SeasonReading reading = read_season(season_toml);
@@ -12,7 +27,8 @@ SeasonReading open_season(const std::filesystem::path& season_toml) {
 
 SeasonPatch case_patch(const Season& season, const std::string& name) {
   if (name.empty() || name == "base") return {};
-  const auto at = std::find_if(season.cases.begin(), season.cases.end(), [&](const SeasonPatch& patch) { return patch.name == name; });
+  auto at = std::find_if(season.cases.begin(), season.cases.end(), [&](const SeasonPatch& patch) { return patch.name == name; });
+  if (at == season.cases.end()) at = std::find_if(season.cases.begin(), season.cases.end(), [&](const SeasonPatch& patch) { return plain(patch.name) == plain(name); });
   if (at != season.cases.end()) return *at;
   std::string known;
   for (const auto& patch : season.cases) known += (known.empty() ? "" : ", ") + patch.name;

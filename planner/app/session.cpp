@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <chrono>
 
 #include "io/sha256.h"
@@ -107,6 +108,10 @@ std::shared_ptr<const HarvestForecast> Session::forecast(const SeasonPatch& patc
     if (!base_) base_ = std::make_shared<const BaseHarvest>(grow_base(season(), land, archive, threads_, &progress));
     return forecast_harvest(season(), patch, land, archive, *base_, threads_, &progress);
   });
+  const auto known = [&](int year) { return std::find(forecast.years.begin(), forecast.years.end(), year) != forecast.years.end(); };
+  if (!patch.years.empty() && std::none_of(patch.years.begin(), patch.years.end(), known))
+    throw InputError({{Severity::error, "season.toml (case.years)", patch.name, "none of the years of the case is a weather year of this season",
+                       fmt::format("name years from {} to {}", forecast.years.front(), forecast.years.back())}});
   if (!patch.years.empty()) forecast = select_years(forecast, patch.years);
   forecast_ = {key, std::make_shared<const HarvestForecast>(std::move(forecast))};
   return forecast_.result;

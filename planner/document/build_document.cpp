@@ -31,16 +31,29 @@ PlanDocument::SeasonBlock season_block(const DocumentInput& in) {
 
 std::string number_text(double value) { return fmt::format("{:.10g}", value); }
 
+// Litres asked for in the demand table and not in the need: their barley lies outside the plan months.
+double litres_left_out(const DocumentInput& in) {
+  double asked = 0;
+  for (const auto& row : in.season.demand)
+    if (row.unit == NeedUnit::spirit_lpa) asked += row.amount * in.patch.demand_factor;
+  return asked - in.need.spirit_lpa;
+}
+
 std::vector<std::string> warnings(const DocumentInput& in) {
   std::vector<std::string> all = in.warnings;
   all.insert(all.end(), in.sourcing.warnings.begin(), in.sourcing.warnings.end());
   const std::size_t n = in.forecast.years.size();
   if (in.forecast.from_weather && n == 1) all.push_back("one year, no range: the archive holds one whole season, so every range shows draws around that year only");
   if (!in.forecast.from_weather) all.push_back("model = formulas: years are drawn from the spread in the parameters, they are not past weather years");
+  if (!in.patch.name.empty()) all.push_back("a case is planned as if it were known today: its early orders are those of a buyer who sees it coming");
+  if (const double left_out = litres_left_out(in); left_out > 0.5)
+    all.push_back(fmt::format("{:.0f} LPA of the demand table are left out: their barley falls before the plan's first month, where it counts as supplied, or after its last", left_out));
+  const bool weather_case = in.patch.temperature_shift_c != 0 || std::any_of(in.patch.rain_factor.begin(), in.patch.rain_factor.end(), [](double f) { return f != 1; });
+  if (!in.forecast.from_weather && weather_case) all.push_back("model = formulas: rain factors and temperature shifts of the case change nothing, there is no weather to change");
   all.push_back("ranges include the draws around each weather year, so they are wider than the yearly dots");
   all.push_back("orders for months after intake are planned as if each year were known at intake_closed");
   all.push_back("the programme minimises expected cost; risk.lambda is not used yet, cvar is reported only");
-  all.push_back("not filled by this command: frontier, stability, value of the stochastic solution, sowing curves, cases, drivers, backtest, calibration, advice, one_more");
+  all.push_back("not part of this plan yet: cost against risk (frontier), stability of contracts, value of waiting, sowing curves, cases side by side, drivers, back-test, calibration, advice, the worth of one more hectare");
   return all;
 }
 

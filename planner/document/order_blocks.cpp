@@ -42,6 +42,19 @@ Date due(const BackupRow& backup, const Month& month) {
   return backup.decide_by && *backup.decide_by < by_lead ? *backup.decide_by : by_lead;
 }
 
+// What is already bought, by month: committed_t fills the source's months of the plan in order, up to its cap.
+std::map<Month, double> committed(const BackupRow& backup, const std::vector<Month>& months) {
+  std::map<Month, double> out;
+  double left = backup.committed_t.value_or(0);
+  const double cap = backup.cap_t_month.value_or(0) * backup.accept_share.value_or(1);
+  for (const Month& month : months) {
+    if (!backup.months_available[static_cast<std::size_t>(month.month - 1)]) continue;
+    out[month] = std::min(left, cap);
+    left -= out[month];
+  }
+  return out;
+}
+
 const char* stage_name(bool after) { return after ? "after harvest" : "now"; }
 
 }  // namespace
@@ -62,8 +75,9 @@ std::vector<PlanDocument::Decision> decision_blocks(const DocumentInput& in) {
     const auto& backup = in.season.backups[static_cast<std::size_t>(key.first)];
     // One decision for all months that fall due on the same day.
     std::map<Date, std::vector<std::pair<Month, double>>> by_day;
-    for (const auto& [month, t] : orders.mean_t)
-      if (t > 0.5) by_day[due(backup, month)].emplace_back(month, t);
+    auto bought = committed(backup, in.sourcing.months);
+    for (const auto& [month, all] : orders.mean_t)
+      if (const double t = key.second ? all : all - bought[month]; t > 0.5) by_day[due(backup, month)].emplace_back(month, t);
     for (const auto& [day, months] : by_day) {
       double t = 0;
       for (const auto& entry : months) t += entry.second;
@@ -73,6 +87,19 @@ std::vector<PlanDocument::Decision> decision_blocks(const DocumentInput& in) {
       decision.if_not = fmt::format("{} tonnes of need {} must come from elsewhere or go short", std::llround(t), when);
       decisions.push_back(decision);
     }
+  }
+  // Contracts that may still be signed.
+  for (std::size_t c = 0; c < in.season.contracts.size(); ++c) {
+    const auto& row = in.season.contracts[c];
+    if (!row.sign_by || in.season.as_of > *row.sign_by) continue;
+    double t = 0;
+    for (const auto& account : in.sourcing.accounts)
+      if (account.contract == static_cast<int>(c)) t += in.sourcing.weight[static_cast<std::size_t>(account.scenario)] * account.accepted_t;
+    const bool tonnage = row.form == ContractForm::tonnage;
+    PlanDocument::Decision decision{fmt::format("sign {} {}", std::llround(tonnage ? row.contracted_t.value_or(0) : row.planted_ha.value_or(0)), tonnage ? "t" : "ha"),
+                                    row.contract, *row.sign_by, t, stage_name(false), {}};
+    decision.if_not = fmt::format("about {} tonnes of qualifying grain a year, counted in this plan, are not under contract", std::llround(t));
+    decisions.push_back(decision);
   }
   std::stable_sort(decisions.begin(), decisions.end(), [](const auto& a, const auto& b) { return a.by < b.by; });
   return decisions;

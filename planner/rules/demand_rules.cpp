@@ -52,9 +52,13 @@ std::set<std::string> carried_claims(const Season& season) {
 void check_claims(const RuleContext& context) {
   if (!context.was_read("contracts") || !context.was_read("backups") || !context.was_read("stock")) return;
   const auto claims = carried_claims(context.season);
+  std::set<std::string> serves = claims;  // a rule may also be an origin
+  for (const auto& row : context.season.contracts) serves.insert(row.origin);
+  for (const auto& row : context.season.backups) serves.insert(row.origin);
+  for (const auto& row : context.season.stock) serves.insert(row.origin);
   for (std::size_t i = 0; i < context.season.demand.size(); ++i) {
     const std::string& rule = context.season.demand[i].origin_rule;
-    if (!rule.empty() && !claims.contains(rule))
+    if (!rule.empty() && !serves.contains(rule))
       context.warning(at(i, "origin_rule"), rule, "no contract, backup or stock carries the claim, so the line can get no grain", known_names(rule, claims, "write it in the claims column of the grain that carries it"));
   }
   for (const auto& [claim, tonnes] : context.season.closing_t)

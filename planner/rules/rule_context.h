@@ -63,6 +63,7 @@ void check_keys(const RuleContext& context);
 void check_data_sources(const RuleContext& context);
 void check_risk(const RuleContext& context);
 void check_cases(const RuleContext& context);
+void check_unplanned(const RuleContext& context);
 /// One patch; findings at {"case", row, field}.
 void check_one_patch(const RuleContext& context, const SeasonPatch& patch, int row);
 

@@ -18,6 +18,7 @@ Findings check_season(const Season& season, const std::set<std::string>& unread)
   rules::check_varieties_and_history(context);
   rules::check_risk(context);
   rules::check_cases(context);
+  rules::check_unplanned(context);
   return findings;
 }
 

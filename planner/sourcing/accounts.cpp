@@ -250,7 +250,7 @@ void Accounts::contract_accounts() {
       auto& account = accounts[s * contracts + at(heap.index)];
       const double t = taken(g, s, heap.index);
       account.accepted_t += t;
-      account.delivered_t += t;
+      if (heap.band < 3) account.delivered_t += t;  // band 3 is among the rejected already
       for (size_t m = 0; m < months_; ++m) {
         double paid = 0;
         if (terms_.heaps[h].keep == Keep::in_store) {

@@ -98,6 +98,33 @@ def merchant_follows_shortage(check, folder, plan):
         check.true(mean[year][1] > price, f"{year}: the merchant's price {mean[year][1]:.1f} is above its median {price:.1f}")
 
 
+def wet_coast_against_lee(check, folder, season, plan):
+    """Before anchoring the wet coast yields 5-30 % less than the lee and has at least 10 more waterlogged days."""
+    manifest = json.loads((folder / "manifest.json").read_text())
+    contracts = {row["contract"]: row for row in support.rows_of(season / "contracts.csv")}
+    forecast = support.rows_of(folder / "forecast.csv")
+    loss_per_day = next(float(a["value"]) for a in plan["assumptions"] if a["name"] == "waterlogging_loss_pct_day") / 100
+    yields = {r["region"]: r["yield_t_ha"]["mean"] for r in plan["regions"]}
+    rows = []
+    for anchor in manifest["anchors"]:
+        contract = contracts[anchor["contract"]]
+        if contract["yield_basis"] == "in_field":
+            continue
+        years = [r for r in forecast if r["contract"] == anchor["contract"]]
+        mean = {name: sum(float(r[name]) for r in years) / len(years) for name in years[0] if name.startswith("loss_")}
+        # The losses are taken one after the other, so this share is that of what stood before waterlogging; at most 30 %, so days are a lower bound.
+        before = yields[contract["region"]] + sum(mean[f"loss_{cause}_t_ha"] for cause in ("waterlogging", "heat", "frost", "harvest"))
+        rain = next(s for r in plan["regions"] if r["region"] == contract["region"] for s in r["suitability"] if s.startswith("annual rain"))
+        rows.append((float(rain.split()[2]), float(contract["yield_t_ha"]) / anchor["yield_a"], mean["loss_waterlogging_t_ha"] / before / loss_per_day))
+    wet = [r for r in rows if r[0] > 1300]
+    dry = [r for r in rows if r[0] < 700]
+    check.true(len(wet) >= 2 and len(dry) >= 4, f"rows on the wet coast and in the lee: {len(wet)}, {len(dry)}")
+    less = 1 - (sum(r[1] for r in wet) / len(wet)) / (sum(r[1] for r in dry) / len(dry))
+    more = sum(r[2] for r in wet) / len(wet) - sum(r[2] for r in dry) / len(dry)
+    check.true(0.05 <= less <= 0.30, f"the wet coast yields {100 * less:.1f} % less before anchoring")
+    check.true(more >= 10, f"the wet coast has {more:.1f} more waterlogged days")
+
+
 def main():
     args = support.arguments()
     check = support.Checks()
@@ -113,6 +140,7 @@ def main():
     claim_line = next(r["line"] for r in support.rows_of(args.demo / "demand.csv") if r["origin_rule"])
     shows(check, plan, claim_line)
     merchant_follows_shortage(check, folders[0], plan)
+    wet_coast_against_lee(check, folders[0], args.demo, plan)
     check.true((folders[0] / "report.html").stat().st_size < 3_000_000, "report.html is under 3 MB")
     check.done()
 

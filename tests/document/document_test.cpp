@@ -170,6 +170,7 @@ TEST_CASE("Orders fall due by their lead time, and cost is the sum of its parts"
   const Small small;
   const auto decisions = decision_blocks(small.input());
   REQUIRE(decisions.size() == 1);
+  CHECK(decisions[0].source == "merchant");
   CHECK(decisions[0].by == Date(2027, 11, 1));  // 30 days before 1 December
   CHECK(decisions[0].stage == "after harvest");
   CHECK(decisions[0].t == doctest::Approx(37.5));

@@ -82,7 +82,7 @@ TEST_CASE("a full season is read as it is written") {
   CHECK(season.contracts[2].price_ceiling == 230);
   REQUIRE(season.backups.size() == 3);
   CHECK(season.backups[1].months_available == std::array<bool, 12>{true, true, false, false, false, false, false, false, false, false, true, true});
-  CHECK(season.backups[2].min_take_kind == MinimumTake::if_used);
+  CHECK(season.backups[2].min_take_kind == MinimumTake::standing);
   REQUIRE(season.demand.size() == 4);
   CHECK(season.demand[2].unit == NeedUnit::malt_t);
   CHECK(season.demand[2].amount == 40);

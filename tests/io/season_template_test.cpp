@@ -24,12 +24,26 @@ std::string problems_of(const SeasonReading& reading) {
   return text;
 }
 
-TEST_CASE("a template asks for rows and for nothing else") {
+// What a user states under [risk]: the one key without a default.
+void state_unmet_price(const fs::path& season) {
+  const std::string text = text_of(season), open = "#: unmet_price = ...";
+  REQUIRE(text.find(open) != std::string::npos);
+  write_text(season, text.substr(0, text.find(open)) + "unmet_price = 700" + text.substr(text.find(open) + open.size()));
+}
+
+TEST_CASE("a template asks for rows, the price of a shortage and nothing else") {
   const TemporaryFolder folder("template-empty");
   write_season_template(folder.path() / "new");
   const SeasonReading reading = read_season(folder.path() / "new" / "season.toml");
-  CHECK(reading.problems.size() == 3);
-  for (const auto& problem : reading.problems) CHECK(problem.message == "the table has no rows");
+  // Three tables without rows, and the price of a shortage, which has no default.
+  CHECK(reading.problems.size() == 4);
+  int tables = 0, prices = 0;
+  for (const auto& problem : reading.problems) {
+    tables += problem.message == "the table has no rows" ? 1 : 0;
+    prices += problem.place.find("risk.unmet_price") != std::string::npos ? 1 : 0;
+  }
+  CHECK(tables == 3);
+  CHECK(prices == 1);
 }
 
 TEST_CASE("a template with one row in each table is a season") {
@@ -37,6 +51,7 @@ TEST_CASE("a template with one row in each table is a season") {
   write_season_template(folder.path());
   for (const auto& [file, row] : {std::pair{"contracts.csv", "north,area,500,6.0\n"}, {"backups.csv", "merchant,Home,600,238\n"}, {"demand.csv", "house,,1400000\n"}})
     write_text(folder.path() / file, text_of(folder.path() / file) + row);
+  state_unmet_price(folder.path() / "season.toml");
   const SeasonReading reading = read_season(folder.path() / "season.toml");
   CHECK(problems_of(reading) == "");
   REQUIRE(reading.season);
@@ -49,6 +64,7 @@ TEST_CASE("commented defaults are the defaults") {
   write_season_template(folder.path());
   for (const auto& [file, row] : {std::pair{"contracts.csv", "north,area,500,6.0\n"}, {"backups.csv", "merchant,Home,600,238\n"}, {"demand.csv", "house,,1400000\n"}})
     write_text(folder.path() / file, text_of(folder.path() / file) + row);
+  state_unmet_price(folder.path() / "season.toml");
   const Season before = *read_season(folder.path() / "season.toml").season;
   std::istringstream lines(text_of(folder.path() / "season.toml"));
   std::string text, section;

@@ -103,7 +103,7 @@ TEST_CASE("orders due next: those to be placed before the harvest, earliest firs
   CHECK(first < second);
   CHECK_FALSE(holds(text, "vessel"));
   document.decisions.clear();
-  CHECK(holds(summary_text(document), "No order has to be placed before the harvest is known.\n"));
+  CHECK(holds(summary_text(document), "Nothing has to be signed or ordered before the harvest is known.\n"));
 }
 
 TEST_CASE("names cannot steer a terminal") {
