@@ -200,15 +200,19 @@ TEST_CASE("places that take no folder: read-only, a file in the way, not allowed
   const auto folder = fresh_folder("read-only");
   std::ofstream(folder / "file") << "x";
   CHECK(output_error([&] { RunFolder run(folder / "file" / "runs", "base", kTime); }).find("not a directory; ") != std::string::npos);
-  fs::create_directory(folder / "closed");
-  fs::permissions(folder / "closed", fs::perms::owner_read | fs::perms::owner_exec);
+  // Where anybody may walk in: the build folder may lie under one that is root's alone.
+  const auto open = fs::temp_directory_path() / ("rickyard-closed-" + std::to_string(::getpid()));
+  fs::create_directories(open / "closed");
+  fs::permissions(open, fs::perms::owner_all | fs::perms::group_read | fs::perms::group_exec | fs::perms::others_read | fs::perms::others_exec);
+  fs::permissions(open / "closed", fs::perms::owner_read | fs::perms::owner_exec);
   const int ended = in_child([&] {
     if (::geteuid() == 0 && ::setuid(65534) != 0) return 2;  // root may write anywhere
-    const auto words = output_error([&] { RunFolder run(folder / "closed", "base", kTime); });
+    const auto words = output_error([&] { RunFolder run(open / "closed", "base", kTime); });
     return words.ends_with("closed: takes no new folder: permission denied; choose a place you may write to with --out") ? 0 : 1;
   });
   CHECK(ended == 0);
-  fs::permissions(folder / "closed", fs::perms::owner_all);
+  fs::permissions(open / "closed", fs::perms::owner_all);
+  fs::remove_all(open);
 
   REQUIRE_MESSAGE(::geteuid() == 0, "needs the right to mount a read-only disk");
   fs::create_directory(folder / "disk");
