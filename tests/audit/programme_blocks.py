@@ -67,8 +67,17 @@ def purchases(check, run):
         check.range(block["price"], run.over_programme(price), f"purchases {key}.price")
     check.near(run.plan["cover"]["backup_t"]["mean"], sum(p["t"]["mean"] for p in shown.values()), "backups = sum of purchases", slack=1e-6 * len(shown))
 
+    # Contracts still open to be signed: their mean accepted tonnes.
+    accepted = keyed(run.accounts, ("contract",), "accepted_t")
+    signs = {d["source"]: d["t"] for d in run.plan["decisions"] if d["what"].startswith("sign ")}
+    check.equal(sorted(signs), sorted(c["contract"] for c in run.plan["contracts"] if not c["signed"]), "decisions: a sign for every open contract")
+    for contract, t in signs.items():
+        check.near(t, mean_of(run.over_programme(accepted[(contract,)])), f"decisions sign {contract}: tonnes")
+
     ordered = defaultdict(float)
     for decision in run.plan["decisions"]:
+        if decision["what"].startswith("sign "):
+            continue
         ordered[(decision["source"], decision["stage"])] += decision["t"]
     expected = {key: math.fsum(t for t in months.values() if t > 0.5) for key, months in month_mean.items()}
     for key in set(ordered) | {k for k, t in expected.items() if t > 0}:
