@@ -10,6 +10,7 @@
 #include "planner/quality/forecast_harvest.h"
 #include "planner/quality/select_years.h"
 #include "planner/quality/usual_harvest.h"
+#include "tests/forecast/islands.h"
 #include "tests/forecast/season_maker.h"
 #include "tests/forecast/weather_maker.h"
 
@@ -19,21 +20,6 @@ using namespace rickyard::testing;
 namespace {
 
 bool within(double value, double expected, double tolerance) { return std::abs(value - expected) <= tolerance; }
-
-const WeatherArchive& islands() {
-  static const WeatherArchive archive = [] {
-    std::vector<Climate> climates(3);
-    climates[1] = {1500, 8.6, 6.2, 6.5, 4.2, 0.60, 0.10};
-    climates[2] = {600, 8.6, 6.2, 7.5, 4.8, 0.42, 0.0};
-    return make_archive(climates, Date(1990, 9, 1), Date(2020, 12, 31), 7);
-  }();
-  return archive;
-}
-
-const Land& island_land() {
-  static const Land land = make_land(3, {soil_of(0.40, 0.20), soil_of(0.80, 0.05), soil_of(0.25, 0.50)});
-  return land;
-}
 
 Season island_season() {
   auto season = make_season();
