@@ -42,10 +42,13 @@ int days_in_year(ModelCalendar calendar, int year) {
 
 int day_index(ModelCalendar calendar, const ModelDate& date) {
   switch (calendar) {
-    case ModelCalendar::days_365: return (date.year - 1970) * 365 + kDaysBefore[static_cast<std::size_t>(date.month - 1)] + date.day - 1;
-    case ModelCalendar::days_360: return (date.year - 1970) * 360 + (date.month - 1) * 30 + date.day - 1;
+    case ModelCalendar::days_365:
+      return (date.year - 1970) * 365 + kDaysBefore[static_cast<std::size_t>(date.month - 1)] + date.day - 1;
+    case ModelCalendar::days_360:
+      return (date.year - 1970) * 360 + (date.month - 1) * 30 + date.day - 1;
     default:
-      return day_number(Date(static_cast<unsigned short>(date.year), static_cast<unsigned short>(date.month), static_cast<unsigned short>(date.day)));
+      return day_number(
+          Date(static_cast<unsigned short>(date.year), static_cast<unsigned short>(date.month), static_cast<unsigned short>(date.day)));
   }
 }
 
@@ -66,7 +69,8 @@ int real_day(ModelCalendar calendar, int index) {
   if (calendar == ModelCalendar::gregorian) return index;
   const ModelDate date = date_of_index(calendar, index);
   if (calendar == ModelCalendar::days_365)
-    return day_number(Date(static_cast<unsigned short>(date.year), static_cast<unsigned short>(date.month), static_cast<unsigned short>(date.day)));
+    return day_number(
+        Date(static_cast<unsigned short>(date.year), static_cast<unsigned short>(date.month), static_cast<unsigned short>(date.day)));
   const int k = (date.month - 1) * 30 + date.day - 1;
   const int length = days_in_year(ModelCalendar::gregorian, date.year);
   return january_first(date.year) + k * length / 360;

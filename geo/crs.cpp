@@ -104,11 +104,14 @@ template <typename T>
 using ProjPtr = std::unique_ptr<T, ProjDeleter>;
 
 // The first operation that can run, in PROJ's order of merit; ballpark ones only where asked for.
-ProjPtr<PJ> choose(PJ_CONTEXT* context, const PJ* from, const PJ* to, const std::optional<Box>& lonlat, PROJ_SPATIAL_CRITERION criterion, bool ballpark) {
+ProjPtr<PJ> choose(PJ_CONTEXT* context, const PJ* from, const PJ* to, const std::optional<Box>& lonlat, PROJ_SPATIAL_CRITERION criterion,
+                   bool ballpark) {
   const ProjPtr<PJ_OPERATION_FACTORY_CONTEXT> factory(proj_create_operation_factory_context(context, nullptr));
-  if (lonlat) proj_operation_factory_context_set_area_of_interest(context, factory.get(), lonlat->west, lonlat->south, lonlat->east, lonlat->north);
+  if (lonlat)
+    proj_operation_factory_context_set_area_of_interest(context, factory.get(), lonlat->west, lonlat->south, lonlat->east, lonlat->north);
   proj_operation_factory_context_set_spatial_criterion(context, factory.get(), criterion);
-  proj_operation_factory_context_set_grid_availability_use(context, factory.get(), PROJ_GRID_AVAILABILITY_DISCARD_OPERATION_IF_MISSING_GRID);
+  proj_operation_factory_context_set_grid_availability_use(context, factory.get(),
+                                                           PROJ_GRID_AVAILABILITY_DISCARD_OPERATION_IF_MISSING_GRID);
   const ProjPtr<PJ_OBJ_LIST> list(proj_create_operations(context, from, to, factory.get()));
   const int n = list ? proj_list_get_count(list.get()) : 0;
   for (int i = 0; i < n; ++i) {
@@ -177,7 +180,8 @@ Transform& Transform::operator=(Transform&&) noexcept = default;
 
 bool Transform::apply(std::span<Point> points) const {
   if (identity_ || points.empty()) return true;
-  proj_trans_generic(handle_->operation.get(), direction_ > 0 ? PJ_FWD : PJ_INV, &points[0].x, sizeof(Point), points.size(), &points[0].y, sizeof(Point), points.size(), nullptr, 0, 0, nullptr, 0, 0);
+  proj_trans_generic(handle_->operation.get(), direction_ > 0 ? PJ_FWD : PJ_INV, &points[0].x, sizeof(Point), points.size(), &points[0].y,
+                     sizeof(Point), points.size(), nullptr, 0, 0, nullptr, 0, 0);
   bool all = true;
   for (Point& p : points) {
     if (std::isfinite(p.x) && std::isfinite(p.y)) continue;

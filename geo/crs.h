@@ -24,8 +24,8 @@ std::string crs_name(const std::string& wkt);
 
 struct CrsKind {
   bool geographic = false;
-  bool usable = false;           // geographic or projected (not local or vertical only)
-  double metres_per_unit = 1;    // projected only
+  bool usable = false;         // geographic or projected (not local or vertical only)
+  double metres_per_unit = 1;  // projected only
 };
 CrsKind crs_kind(const std::string& wkt);
 
@@ -63,8 +63,8 @@ class Transform {
 };
 
 /// A closed ring carried over with its edges bent: an edge is cut in two (at 0.4 of its length from its smaller end, so
-/// that an S-shaped image is not taken for straight and neighbours cut a shared edge alike) until the image of the cut lies within `tolerance` (units of the target system) of
-/// the straight line. nullopt where a vertex has no image.
+/// that an S-shaped image is not taken for straight and neighbours cut a shared edge alike) until the image of the cut lies within
+/// `tolerance` (units of the target system) of the straight line. nullopt where a vertex has no image.
 std::optional<Ring> bend_ring(const Ring& ring, const Transform& transform, double tolerance);
 std::optional<MultiPolygon> bend(const MultiPolygon& shape, const Transform& transform, double tolerance);
 /// 1e-8 degrees or 1 mm.

@@ -24,7 +24,8 @@ void measure(std::span<const Point> lonlat, double& perimeter, double& area) {
 int cuts_of(const Point& p, const Point& q) {
   const double dlon = (q.x - p.x) * kRadian, dlat = (q.y - p.y) * kRadian;
   const double lat = std::max(std::abs(p.y), std::abs(q.y)) * kRadian;
-  const double sagitta = kMajor * std::sin(lat) * std::abs(dlon) / 8 * std::sqrt(4 * dlat * dlat + std::cos(lat) * std::cos(lat) * dlon * dlon);
+  const double sagitta =
+      kMajor * std::sin(lat) * std::abs(dlon) / 8 * std::sqrt(4 * dlat * dlat + std::cos(lat) * std::cos(lat) * dlon * dlon);
   return std::clamp(static_cast<int>(std::ceil(std::sqrt(sagitta / kSagitta))), 1, 100000);
 }
 

@@ -18,8 +18,8 @@ double geodesic_perimeter_m(std::span<const Point> lonlat);
 /// no geodesic between cuts leaves the straight edge by more than 2 mm.
 double lonlat_area_m2(const MultiPolygon& lonlat);
 
-/// Area between two parallels and two meridians, m2: closed form, Z(lat) = (b^2/2) [sin/(1 - e^2 sin^2) + (1/2e) ln((1 + e sin)/(1 - e sin))].
-/// width_deg > 0; -90 <= south_deg < north_deg <= 90.
+/// Area between two parallels and two meridians, m2: closed form, Z(lat) = (b^2/2) [sin/(1 - e^2 sin^2) + (1/2e) ln((1 + e sin)/(1 - e
+/// sin))]. width_deg > 0; -90 <= south_deg < north_deg <= 90.
 double parallel_cell_area_m2(double width_deg, double south_deg, double north_deg);
 
 }  // namespace rickyard

@@ -21,7 +21,8 @@ void prepare_gdal() {
 
 GdalWords::GdalWords() {
   prepare_gdal();
-  CPLPushErrorHandlerEx([](CPLErr error_class, CPLErrorNum number, const char* message) { take(static_cast<int>(error_class), number, message); }, this);
+  CPLPushErrorHandlerEx(
+      [](CPLErr error_class, CPLErrorNum number, const char* message) { take(static_cast<int>(error_class), number, message); }, this);
 }
 
 GdalWords::~GdalWords() { CPLPopErrorHandler(); }

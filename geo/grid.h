@@ -6,12 +6,12 @@
 namespace rickyard {
 
 struct GridDefinition {
-  std::string crs_wkt;                       // WKT of the coordinate reference system
-  bool geographic = false;                   // x and y are degrees
+  std::string crs_wkt;      // WKT of the coordinate reference system
+  bool geographic = false;  // x and y are degrees
   int columns = 0, rows = 0;
-  double west = 0, north = 0;                // outer corner of cell (row 0, column 0), CRS units
-  double cell_width = 0, cell_height = 0;    // both positive, CRS units
-  std::vector<int> cell_index;               // [cell of Land] row * columns + column, ascending
+  double west = 0, north = 0;              // outer corner of cell (row 0, column 0), CRS units
+  double cell_width = 0, cell_height = 0;  // both positive, CRS units
+  std::vector<int> cell_index;             // [cell of Land] row * columns + column, ascending
 
   double x_of(double column) const { return west + column * cell_width; }
   double y_of(double row) const { return north - row * cell_height; }

@@ -41,7 +41,8 @@ std::string InputLog::quote(const std::string& gdal_words) const {
   if (gdal_words.empty()) return "GDAL gives no reason";
   std::string text = gdal_words;
   const std::string folder = folder_.string() + "/";
-  for (std::size_t at = text.find(folder); folder.size() > 1 && at != std::string::npos; at = text.find(folder, at)) text.erase(at, folder.size());
+  for (std::size_t at = text.find(folder); folder.size() > 1 && at != std::string::npos; at = text.find(folder, at))
+    text.erase(at, folder.size());
   return "GDAL says: \"" + text + "\"";
 }
 

@@ -50,9 +50,11 @@ std::string percent(double share) { return fmt::format("{:.2f} %", std::floor(sh
 
 void judge(const RegionOnGrid& placed, double valid_share, double minimum, const std::string& path, InputLog& log) {
   const std::string place = path + ": region \"" + placed.region.id + "\"";
-  if (placed.inside_share <= 0) return log.error(place, "", "lies outside the weather rasters", "give rasters that cover it, or take the region out");
+  if (placed.inside_share <= 0)
+    return log.error(place, "", "lies outside the weather rasters", "give rasters that cover it, or take the region out");
   if (valid_share < minimum)
-    log.error(place, percent(valid_share), fmt::format("too little of its area has weather and soil (at least {:.0f} % is needed)", minimum * 100),
+    log.error(place, percent(valid_share),
+              fmt::format("too little of its area has weather and soil (at least {:.0f} % is needed)", minimum * 100),
               "give rasters that cover it, fill their gaps, or take the region out");
   else if (valid_share < 1 - 1e-9)
     log.warning(place, percent(valid_share), "only this part of its area has weather and soil", "the rest is left out of the forecast");
@@ -71,7 +73,8 @@ RegionOnGrid place_region(Region region, const MultiPolygon& on_grid, const Grid
   }
   out.inside_share = std::min(out.inside_share, 1.0);
   if (out.inside_share > 1 - 1e-9) out.inside_share = 1;
-  std::sort(out.runs.begin(), out.runs.end(), [](const CoverageRun& a, const CoverageRun& b) { return a.row != b.row ? a.row < b.row : a.column < b.column; });
+  std::sort(out.runs.begin(), out.runs.end(),
+            [](const CoverageRun& a, const CoverageRun& b) { return a.row != b.row ? a.row < b.row : a.column < b.column; });
   return out;
 }
 
@@ -106,13 +109,15 @@ CellGeometry cell_geometry(const GridDefinition& grid, const CellList& cells) {
     place.width_deg = east - west;
     place.height_deg = north - south;
     out.place.push_back(place);
-    out.area_m2.push_back(grid.geographic ? parallel_cell_area_m2(grid.cell_width, std::max(-90.0, grid.y_of(row + 1)), std::min(90.0, grid.y_of(row))) : geodesic_area_m2(points));
+    out.area_m2.push_back(grid.geographic
+                              ? parallel_cell_area_m2(grid.cell_width, std::max(-90.0, grid.y_of(row + 1)), std::min(90.0, grid.y_of(row)))
+                              : geodesic_area_m2(points));
   }
   return out;
 }
 
-LandResult build_land(const std::vector<RegionOnGrid>& regions, const GridDefinition& grid, const CellList& cells, const SoilReading& soil, const std::vector<char>& weather_complete,
-                      double valid_min_share, const std::string& regions_path, InputLog& log) {
+LandResult build_land(const std::vector<RegionOnGrid>& regions, const GridDefinition& grid, const CellList& cells, const SoilReading& soil,
+                      const std::vector<char>& weather_complete, double valid_min_share, const std::string& regions_path, InputLog& log) {
   const CellGeometry geometry = cell_geometry(grid, cells);
   LandResult out;
   out.land.soils = soil.classes;
@@ -146,7 +151,8 @@ LandResult build_land(const std::vector<RegionOnGrid>& regions, const GridDefini
     if (region.valid_share > 1 - 1e-9) region.valid_share = 1;
     judge(placed, region.valid_share, valid_min_share, regions_path, log);
     if (region.units.empty() && region.valid_share >= valid_min_share)
-      log.error(regions_path + ": region \"" + region.id + "\"", "", "holds no crop land by the crop mask", "check the crop mask, or take the region out");
+      log.error(regions_path + ": region \"" + region.id + "\"", "", "holds no crop land by the crop mask",
+                "check the crop mask, or take the region out");
     std::sort(region.units.begin(), region.units.end(), [](const UnitShare& a, const UnitShare& b) { return a.unit < b.unit; });
     out.land.regions.push_back(std::move(region));
   }

@@ -13,9 +13,9 @@ inline constexpr double kValidAreaMinShare = 0.9;
 
 /// A region on the weather grid.
 struct RegionOnGrid {
-  Region region;                   // id, name, area and outline filled
-  std::vector<CoverageRun> runs;   // in the weather grid
-  double inside_share = 0;         // part of the polygon inside the grid, by area in the grid's plane
+  Region region;                  // id, name, area and outline filled
+  std::vector<CoverageRun> runs;  // in the weather grid
+  double inside_share = 0;        // part of the polygon inside the grid, by area in the grid's plane
 };
 
 /// Coverage of a polygon that may lie a turn east or west of a geographic grid; runs by row and column.
@@ -38,7 +38,7 @@ struct LandResult {
   Land land;
   std::vector<int> kept;
 };
-LandResult build_land(const std::vector<RegionOnGrid>& regions, const GridDefinition& grid, const CellList& cells, const SoilReading& soil, const std::vector<char>& weather_complete,
-                      double valid_min_share, const std::string& regions_path, InputLog& log);
+LandResult build_land(const std::vector<RegionOnGrid>& regions, const GridDefinition& grid, const CellList& cells, const SoilReading& soil,
+                      const std::vector<char>& weather_complete, double valid_min_share, const std::string& regions_path, InputLog& log);
 
 }  // namespace rickyard

@@ -29,7 +29,8 @@ DatasetPtr open_subdataset(GDALDataset& container, const std::string& shown, con
     if (last == variable) {
       const GdalWords words;
       auto dataset = open_dataset(text);
-      if (!dataset) InputLog::fail(shown, variable, "the variable cannot be opened; " + log.quote(words.text()), "check that the file is whole");
+      if (!dataset)
+        InputLog::fail(shown, variable, "the variable cannot be opened; " + log.quote(words.text()), "check that the file is whole");
       return dataset;
     }
     names += (names.empty() ? "" : ", ") + last;
@@ -71,7 +72,8 @@ void BandFile::describe_grid() {
   if (std::abs(g[2]) > slack * std::abs(g[1]) || std::abs(g[4]) > slack * std::abs(g[5]))
     InputLog::fail(shown_, "", "the grid is rotated", "warp it to an unrotated grid first (gdalwarp)");
   if (!(g[1] > 0) || g[5] == 0 || !std::isfinite(g[0]) || !std::isfinite(g[3]))
-    InputLog::fail(shown_, "", "the cells have no usable size, or columns run from east to west", "warp it to a plain grid first (gdalwarp)");
+    InputLog::fail(shown_, "", "the cells have no usable size, or columns run from east to west",
+                   "warp it to a plain grid first (gdalwarp)");
   info_.south_up = g[5] > 0;
   grid.west = g[0];
   grid.cell_width = g[1];
@@ -98,7 +100,8 @@ void BandFile::describe_values() {
     const std::string unit = unit_text == nullptr ? "" : unit_text;
     const bool both_nan = fill && info_.fill && std::isnan(*fill) && std::isnan(*info_.fill);
     if (b > 1 && (!(fill == info_.fill || both_nan) || scale != info_.scale || offset != info_.offset || unit != info_.unit))
-      InputLog::fail(fmt::format("{}: band {}", shown_, b), "", "its unit, fill, scale or offset differs from band 1", "write all bands of a stack alike");
+      InputLog::fail(fmt::format("{}: band {}", shown_, b), "", "its unit, fill, scale or offset differs from band 1",
+                     "write all bands of a stack alike");
     info_.fill = fill;
     info_.scale = scale;
     info_.offset = offset;
@@ -115,19 +118,22 @@ void BandFile::read_tile(Tile tile, std::vector<double>& buffer, const TileSink&
   // South-up rows are asked for where they lie and written bottom line first.
   const int stored_row = info_.south_up ? info_.grid.rows - tile.row - tile.rows : tile.row;
   const auto line = static_cast<GSpacing>(sizeof(double)) * tile.columns;
-  double* first = info_.south_up ? buffer.data() + static_cast<std::size_t>(tile.rows - 1) * static_cast<std::size_t>(tile.columns) : buffer.data();
+  double* first =
+      info_.south_up ? buffer.data() + static_cast<std::size_t>(tile.rows - 1) * static_cast<std::size_t>(tile.columns) : buffer.data();
   std::vector<int> bands;
   for (int b = 0; b < tile.bands; ++b) bands.push_back(tile.band + b + 1);
   const GdalWords words;
   const auto read = [&](int band_count, int* band_list, double* to) {
-    return dataset_->RasterIO(GF_Read, tile.column, stored_row, tile.columns, tile.rows, to, tile.columns, tile.rows, GDT_Float64, band_count, band_list,
-                              sizeof(double), info_.south_up ? -line : line, static_cast<GSpacing>(sizeof(double) * plane), nullptr) == CE_None;
+    return dataset_->RasterIO(GF_Read, tile.column, stored_row, tile.columns, tile.rows, to, tile.columns, tile.rows, GDT_Float64,
+                              band_count, band_list, sizeof(double), info_.south_up ? -line : line,
+                              static_cast<GSpacing>(sizeof(double) * plane), nullptr) == CE_None;
   };
   if (!read(tile.bands, bands.data(), first)) {
     // Asked again one by one, to name the band.
     for (int b = 0; b < tile.bands; ++b)
       if (!read(1, &bands[static_cast<std::size_t>(b)], first + static_cast<std::size_t>(b) * plane))
-        InputLog::fail(fmt::format("{}: band {}", shown_, bands[static_cast<std::size_t>(b)]), "", "cannot be read; " + log_.quote(words.text()), "check that the file is whole");
+        InputLog::fail(fmt::format("{}: band {}", shown_, bands[static_cast<std::size_t>(b)]), "",
+                       "cannot be read; " + log_.quote(words.text()), "check that the file is whole");
   }
   tile.values = buffer.data();
   sink(tile);
@@ -143,7 +149,8 @@ void BandFile::read(const Window& window, const TileSink& sink) const {
   const long long strip = std::max<long long>(1, kTileValues / std::max<long long>(1, row_values));
   const int rows_at_once = static_cast<int>(std::min<long long>(window.rows, std::max<long long>(1, strip / block_height) * block_height));
   const long long plane = static_cast<long long>(rows_at_once) * window.columns;
-  const int bands_at_once = by_pixel ? info_.bands : static_cast<int>(std::clamp<long long>(kTileValues / std::max<long long>(1, plane), 1, info_.bands));
+  const int bands_at_once =
+      by_pixel ? info_.bands : static_cast<int>(std::clamp<long long>(kTileValues / std::max<long long>(1, plane), 1, info_.bands));
   std::vector<double> buffer;
   for (int band = 0; band < info_.bands; band += bands_at_once)
     for (int row = window.row; row < window.row + window.rows;) {
@@ -161,10 +168,12 @@ std::unique_ptr<RasterFile> open_band_file(const std::string& shown, const std::
   const auto path = log.locate(shown);
   const GdalWords words;
   auto dataset = open_dataset(path.string());
-  if (!dataset) InputLog::fail(shown, "", "cannot be opened as a raster; " + log.quote(words.text()), "check that the file is whole and of a kind GDAL reads");
+  if (!dataset)
+    InputLog::fail(shown, "", "cannot be opened as a raster; " + log.quote(words.text()),
+                   "check that the file is whole and of a kind GDAL reads");
   if (!variable.empty() || (dataset->GetRasterCount() == 0 && dataset->GetMetadata("SUBDATASETS") != nullptr))
     dataset = open_subdataset(*dataset, shown, variable, log);
-  for (char** file = dataset->GetFileList(), **next = file; next != nullptr; ++next) {
+  for (char **file = dataset->GetFileList(), **next = file; next != nullptr; ++next) {
     if (*next == nullptr) {
       CSLDestroy(file);
       break;

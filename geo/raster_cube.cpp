@@ -85,16 +85,25 @@ void CubeFile::find_dimensions() {
   for (std::size_t d = 0; d < dimensions_.size(); ++d) {
     int* slot = nullptr;
     switch (role_of(*dimensions_[d])) {
-      case Role::time: slot = &time_; break;
-      case Role::north: slot = &north_; break;
-      case Role::east: slot = &east_; break;
-      case Role::other: break;
+      case Role::time:
+        slot = &time_;
+        break;
+      case Role::north:
+        slot = &north_;
+        break;
+      case Role::east:
+        slot = &east_;
+        break;
+      case Role::other:
+        break;
     }
-    if (dimensions_[d]->GetSize() > 1000000) InputLog::fail(shown_, dimensions_[d]->GetName(), "the axis is longer than a million", "check the file");
+    if (dimensions_[d]->GetSize() > 1000000)
+      InputLog::fail(shown_, dimensions_[d]->GetName(), "the axis is longer than a million", "check the file");
     if (slot != nullptr && *slot < 0)
       *slot = static_cast<int>(d);
     else if (dimensions_[d]->GetSize() != 1)
-      InputLog::fail(shown_, dimensions_[d]->GetName(), fmt::format("the variable has a further axis of {} values", dimensions_[d]->GetSize()),
+      InputLog::fail(shown_, dimensions_[d]->GetName(),
+                     fmt::format("the variable has a further axis of {} values", dimensions_[d]->GetSize()),
                      "take one level or member out into a file of its own");
   }
 }
@@ -114,12 +123,14 @@ Axis CubeFile::regular_axis(std::size_t d) const {
   const std::string name = dimensions_[d]->GetName();
   if (variable == nullptr) InputLog::fail(shown_, name, "the axis has no coordinates", "give a file whose axes carry coordinates");
   const auto values = values_of(*variable);
-  if (values.size() < 2) InputLog::fail(shown_, name, "the axis has fewer than two cells, so their size is unknown", "give at least two rows and columns");
+  if (values.size() < 2)
+    InputLog::fail(shown_, name, "the axis has fewer than two cells, so their size is unknown", "give at least two rows and columns");
   const double step = (values.back() - values.front()) / static_cast<double>(values.size() - 1);
   if (!(std::abs(step) > 0) || !std::isfinite(step)) InputLog::fail(shown_, name, "the coordinates do not rise or fall", "check the file");
   for (std::size_t i = 0; i < values.size(); ++i)
     if (!(std::abs(values[i] - (values.front() + step * static_cast<double>(i))) <= 2e-3 * std::abs(step)))
-      InputLog::fail(shown_, name, fmt::format("the axis is not evenly spaced at position {} (value {:g})", i + 1, values[i]), "regrid to even spacing first");
+      InputLog::fail(shown_, name, fmt::format("the axis is not evenly spaced at position {} (value {:g})", i + 1, values[i]),
+                     "regrid to even spacing first");
   const double metres = variable->GetUnit() == "km" ? 1000 : 1;
   return {values.front() * metres, step * metres};
 }
@@ -183,7 +194,8 @@ void CubeFile::read(const Window& window, const TileSink& sink) const {
       chunk[k] = std::min(size[k], static_cast<long long>(blocks[static_cast<std::size_t>(place[k])]));
   // The window in stored rows, widened to whole chunks.
   const long long first_stored = info_.south_up ? info_.grid.rows - window.row - window.rows : window.row;
-  std::array<long long, 3> low = {0, first_stored, window.column}, high = {size[0], first_stored + window.rows, window.column + window.columns};
+  std::array<long long, 3> low = {0, first_stored, window.column},
+                           high = {size[0], first_stored + window.rows, window.column + window.columns};
   for (std::size_t k = 1; k < 3; ++k) {
     low[k] = low[k] / chunk[k] * chunk[k];
     high[k] = std::min(size[k], (high[k] + chunk[k] - 1) / chunk[k] * chunk[k]);
@@ -216,12 +228,14 @@ void CubeFile::read(const Window& window, const TileSink& sink) const {
           stride[d] = static_cast<GPtrDiff_t>(step[k]);
         }
         const GdalWords words;
-        if (!array_->Read(start.data(), count.data(), nullptr, stride.data(), type, buffer.data(), buffer.data(), buffer.size() * sizeof(double)))
-          InputLog::fail(n[0] == 1 ? fmt::format("{}: band {}", shown_, t + 1) : fmt::format("{}: bands {} to {}", shown_, t + 1, t + n[0]), "",
-                         "cannot be read; " + log_.quote(words.text()), "check that the file is whole");
+        if (!array_->Read(start.data(), count.data(), nullptr, stride.data(), type, buffer.data(), buffer.data(),
+                          buffer.size() * sizeof(double)))
+          InputLog::fail(n[0] == 1 ? fmt::format("{}: band {}", shown_, t + 1) : fmt::format("{}: bands {} to {}", shown_, t + 1, t + n[0]),
+                         "", "cannot be read; " + log_.quote(words.text()), "check that the file is whole");
         if (info_.south_up) turn_rows(buffer, n[1], n[2]);
         const long long row = info_.south_up ? info_.grid.rows - r - n[1] : r;
-        sink({static_cast<int>(t), static_cast<int>(n[0]), static_cast<int>(row), static_cast<int>(n[1]), static_cast<int>(c), static_cast<int>(n[2]), buffer.data()});
+        sink({static_cast<int>(t), static_cast<int>(n[0]), static_cast<int>(row), static_cast<int>(n[1]), static_cast<int>(c),
+              static_cast<int>(n[2]), buffer.data()});
       }
 }
 
@@ -237,7 +251,10 @@ ArrayPtr find_variable(const GDALGroup& root, const std::string& shown, const st
     only = array;
     ++grids;
   }
-  if (!variable.empty()) InputLog::fail(shown, variable, grids == 0 ? "the file has no variable on a grid" : "there is no such variable on a grid; the file has: " + names, "name one that is there");
+  if (!variable.empty())
+    InputLog::fail(shown, variable,
+                   grids == 0 ? "the file has no variable on a grid" : "there is no such variable on a grid; the file has: " + names,
+                   "name one that is there");
   if (grids == 0) InputLog::fail(shown, "", "the file has no variable on a grid with a north and an east axis", "give a gridded file");
   if (grids > 1) InputLog::fail(shown, "", "the file holds several variables: " + names, "name one by variable = \"...\"");
   return only;

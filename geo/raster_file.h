@@ -14,14 +14,14 @@ namespace rickyard {
 
 /// What a file says about itself. Empty or nullopt: it does not say.
 struct RasterFileInfo {
-  GridDefinition grid;               // crs_wkt empty where the file has none; geographic is then false
+  GridDefinition grid;  // crs_wkt empty where the file has none; geographic is then false
   int bands = 0;
-  bool south_up = false;             // rows were stored south first and are turned on reading
-  bool single_precision = false;     // stored as 32-bit floats: a fill value is compared as one
+  bool south_up = false;          // rows were stored south first and are turned on reading
+  bool single_precision = false;  // stored as 32-bit floats: a fill value is compared as one
   std::string unit;
   std::optional<double> fill, scale, offset;
-  std::string calendar, time_unit;   // CF time axis
-  std::vector<double> times;         // [band]; empty: no time axis
+  std::string calendar, time_unit;  // CF time axis
+  std::vector<double> times;        // [band]; empty: no time axis
 };
 
 /// A block of values. values: [band][row][column], column fastest, as stored.

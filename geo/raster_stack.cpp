@@ -39,13 +39,12 @@ std::vector<YearFile> files_of_pattern(const std::string& pattern, const InputLo
     found.push_back({folder + file, std::stoi(digits)});
   }
   std::sort(found.begin(), found.end(), [](const YearFile& a, const YearFile& b) { return a.year < b.year; });
-  if (found.empty()) InputLog::fail(pattern, "", "no file matches the pattern", "check the path; it is taken from the folder of season.toml");
+  if (found.empty())
+    InputLog::fail(pattern, "", "no file matches the pattern", "check the path; it is taken from the folder of season.toml");
   return found;
 }
 
-int year_in(const std::string& pattern, const std::string& shown) {
-  return std::stoi(shown.substr(pattern.find(kYear), 4));
-}
+int year_in(const std::string& pattern, const std::string& shown) { return std::stoi(shown.substr(pattern.find(kYear), 4)); }
 
 std::string read_text(const std::string& shown, InputLog& log) {
   const auto path = log.locate(shown);
@@ -62,7 +61,8 @@ std::string read_text(const std::string& shown, InputLog& log) {
 }
 
 // A number that the file or the season file states; both only if they agree.
-std::optional<double> settle_number(const std::string& place, const std::string& table, const char* name, std::optional<double> file, std::optional<double> stated) {
+std::optional<double> settle_number(const std::string& place, const std::string& table, const char* name, std::optional<double> file,
+                                    std::optional<double> stated) {
   if (file && stated && *file != *stated && !(std::isnan(*file) && std::isnan(*stated)))
     InputLog::fail(place, fmt::format("{:g}", *file), fmt::format("the file's {} contradicts {} = {:g} in {}", name, name, *stated, table),
                    fmt::format("leave out {} in season.toml, or correct the file", name));
@@ -105,27 +105,36 @@ void RasterStack::settle_place(const RasterSource& source, InputLog& log) {
   std::optional<std::string> stated;
   if (!source.crs.empty()) {
     stated = crs_from_text(source.crs);
-    if (!stated) InputLog::fail("season.toml (rasters." + request_.key + ".crs)", source.crs, "is not a known reference system", "write for instance \"EPSG:4326\"");
+    if (!stated)
+      InputLog::fail("season.toml (rasters." + request_.key + ".crs)", source.crs, "is not a known reference system",
+                     "write for instance \"EPSG:4326\"");
   }
   if (request_.timed && static_cast<long long>(grid_.columns) * grid_.rows > std::numeric_limits<int>::max())
-    InputLog::fail(parts_.front().shown, "", fmt::format("the grid of {} x {} cells is too large for weather", grid_.columns, grid_.rows), "cut it to the regions first");
+    InputLog::fail(parts_.front().shown, "", fmt::format("the grid of {} x {} cells is too large for weather", grid_.columns, grid_.rows),
+                   "cut it to the regions first");
   for (const auto& part : parts_) {
     const GridDefinition& grid = part.file->info().grid;
-    if (!same_lattice(grid, grid_)) InputLog::fail(part.shown, "", "its grid differs from that of " + parts_.front().shown, "all files of a stack must share one grid");
+    if (!same_lattice(grid, grid_))
+      InputLog::fail(part.shown, "", "its grid differs from that of " + parts_.front().shown, "all files of a stack must share one grid");
     if (grid.crs_wkt.empty() && !stated)
-      InputLog::fail(part.shown, "", "has no coordinate reference system", "state it in " + table() + " of season.toml, for instance crs = \"EPSG:4326\"");
+      InputLog::fail(part.shown, "", "has no coordinate reference system",
+                     "state it in " + table() + " of season.toml, for instance crs = \"EPSG:4326\"");
     if (!grid.crs_wkt.empty() && stated && !same_crs(grid.crs_wkt, *stated))
-      InputLog::fail(part.shown, crs_name(grid.crs_wkt), "the file's reference system contradicts crs = \"" + source.crs + "\" in " + table(),
+      InputLog::fail(part.shown, crs_name(grid.crs_wkt),
+                     "the file's reference system contradicts crs = \"" + source.crs + "\" in " + table(),
                      "leave out crs in season.toml, or correct the file");
     if (!grid.crs_wkt.empty() && !grid_.crs_wkt.empty() && !same_crs(grid.crs_wkt, grid_.crs_wkt))
-      InputLog::fail(part.shown, crs_name(grid.crs_wkt), "its reference system differs from that of " + parts_.front().shown, "all files of a stack must share one grid");
+      InputLog::fail(part.shown, crs_name(grid.crs_wkt), "its reference system differs from that of " + parts_.front().shown,
+                     "all files of a stack must share one grid");
   }
   if (grid_.crs_wkt.empty()) {
     grid_.crs_wkt = *stated;
     log.declared("rasters." + request_.key + ".crs", source.crs);
   }
   const auto kind = crs_kind(grid_.crs_wkt);
-  if (!kind.usable) InputLog::fail(parts_.front().shown, crs_name(grid_.crs_wkt), "the reference system is neither geographic nor projected", "give a raster that lies on the earth");
+  if (!kind.usable)
+    InputLog::fail(parts_.front().shown, crs_name(grid_.crs_wkt), "the reference system is neither geographic nor projected",
+                   "give a raster that lies on the earth");
   grid_.geographic = kind.geographic;
 }
 
@@ -152,39 +161,48 @@ void RasterStack::settle_values(const RasterSource& source, InputLog& log) {
         unit_ = {};
         continue;
       }
-      InputLog::fail(part.shown, info.unit, info.unit.empty() ? "does not say in what unit " + request_.key + " is" : "the unit is not known for " + request_.key,
+      InputLog::fail(part.shown, info.unit,
+                     info.unit.empty() ? "does not say in what unit " + request_.key + " is" : "the unit is not known for " + request_.key,
                      "state it in " + table() + " of season.toml by unit = one of: " + known_units(request_.quantity, step_));
     }
     if (own && stated && *own != *stated)
-      InputLog::fail(part.shown, info.unit, "the file's unit contradicts unit = \"" + source.unit + "\" in " + table(), "leave out unit in season.toml, or correct the file");
+      InputLog::fail(part.shown, info.unit, "the file's unit contradicts unit = \"" + source.unit + "\" in " + table(),
+                     "leave out unit in season.toml, or correct the file");
     if (!own) log.declared("rasters." + request_.key + ".unit", source.unit);
     const UnitConversion unit = own ? *own : *stated;
-    if (&part != &parts_.front() && unit != unit_) InputLog::fail(part.shown, info.unit, "its unit differs from that of " + parts_.front().shown, "write all files of a stack alike");
+    if (&part != &parts_.front() && unit != unit_)
+      InputLog::fail(part.shown, info.unit, "its unit differs from that of " + parts_.front().shown, "write all files of a stack alike");
     unit_ = unit;
   }
 }
 
 void RasterStack::settle_time(const RasterSource& source, InputLog& log) {
   if (!request_.timed) {
-    if (bands_ != 1) InputLog::fail(shown_, "", fmt::format("holds {} bands, but {} needs exactly one", bands_, request_.key), "give a raster of one band");
+    if (bands_ != 1)
+      InputLog::fail(shown_, "", fmt::format("holds {} bands, but {} needs exactly one", bands_, request_.key),
+                     "give a raster of one band");
     return;
   }
   std::optional<ModelCalendar> stated;
   if (!source.calendar.empty()) {
     stated = parse_calendar(source.calendar);
     if (!stated)
-      InputLog::fail("season.toml (rasters." + request_.key + ".calendar)", source.calendar, "is not a calendar that can be used", "write standard, 365_day or 360_day");
+      InputLog::fail("season.toml (rasters." + request_.key + ".calendar)", source.calendar, "is not a calendar that can be used",
+                     "write standard, 365_day or 360_day");
   }
   for (const auto& part : parts_) {
     const std::string& name = part.file->info().calendar;
     const auto own = name.empty() ? std::nullopt : parse_calendar(name);
-    if (!name.empty() && !own) InputLog::fail(part.shown, name, "the calendar cannot be used", "give a file in the standard, 365_day or 360_day calendar");
+    if (!name.empty() && !own)
+      InputLog::fail(part.shown, name, "the calendar cannot be used", "give a file in the standard, 365_day or 360_day calendar");
     if (own && stated && *own != *stated)
-      InputLog::fail(part.shown, name, "the file's calendar contradicts calendar = \"" + source.calendar + "\" in " + table(), "leave out calendar in season.toml, or correct the file");
+      InputLog::fail(part.shown, name, "the file's calendar contradicts calendar = \"" + source.calendar + "\" in " + table(),
+                     "leave out calendar in season.toml, or correct the file");
     // CF: a time axis without a calendar is in the standard one.
     const auto calendar = own.value_or(stated.value_or(ModelCalendar::gregorian));
     if (!own && stated) log.declared("rasters." + request_.key + ".calendar", source.calendar);
-    if (&part != &parts_.front() && calendar != calendar_) InputLog::fail(part.shown, name, "its calendar differs from that of " + parts_.front().shown, "write all files of a stack alike");
+    if (&part != &parts_.front() && calendar != calendar_)
+      InputLog::fail(part.shown, name, "its calendar differs from that of " + parts_.front().shown, "write all files of a stack alike");
     calendar_ = calendar;
   }
   for (const auto& part : parts_) {
@@ -193,35 +211,45 @@ void RasterStack::settle_time(const RasterSource& source, InputLog& log) {
   }
   const auto fault = step_ == Step::month ? first_fault_in_months(dates_) : first_fault_in_days(calendar_, dates_);
   if (fault.band >= 0)
-    InputLog::fail(band_name(fault.band), "", (step_ == Step::month ? "months" : "days") + std::string(" do not follow each other: ") + fault.what,
-                   step_ == Step::month ? "give every month once, in order" : "give every day once, in order; where bands are months, state step = \"month\" in " + table());
+    InputLog::fail(band_name(fault.band), "",
+                   (step_ == Step::month ? "months" : "days") + std::string(" do not follow each other: ") + fault.what,
+                   step_ == Step::month ? "give every month once, in order"
+                                        : "give every day once, in order; where bands are months, state step = \"month\" in " + table());
 }
 
 std::vector<ModelDate> RasterStack::dates_of_part(const Part& part, const RasterSource& source, InputLog& log) const {
   const RasterFileInfo& info = part.file->info();
   const bool yearly = source.path.find(kYear) != std::string::npos;
   if (!info.times.empty()) {
-    if (!source.dates.empty()) InputLog::fail(part.shown, "", "has a time axis of its own, and " + table() + " names dates as well", "leave out dates in season.toml");
+    if (!source.dates.empty())
+      InputLog::fail(part.shown, "", "has a time axis of its own, and " + table() + " names dates as well",
+                     "leave out dates in season.toml");
     auto decoded = decode_cf_times(info.time_unit, calendar_, info.times);
-    if (const auto* wrong = std::get_if<std::string>(&decoded)) InputLog::fail(part.shown + ": time axis", info.time_unit, *wrong, "correct the time axis of the file");
+    if (const auto* wrong = std::get_if<std::string>(&decoded))
+      InputLog::fail(part.shown + ": time axis", info.time_unit, *wrong, "correct the time axis of the file");
     return std::get<std::vector<ModelDate>>(decoded);
   }
   if (!source.dates.empty()) {
     std::string shown = source.dates;
-    if (const auto at = shown.find(kYear); yearly && at != std::string::npos) shown.replace(at, kYear.size(), fmt::format("{:04}", year_in(source.path, part.shown)));
+    if (const auto at = shown.find(kYear); yearly && at != std::string::npos)
+      shown.replace(at, kYear.size(), fmt::format("{:04}", year_in(source.path, part.shown)));
     auto parsed = parse_date_lines(read_text(shown, log), calendar_);
-    if (const auto* wrong = std::get_if<std::string>(&parsed)) InputLog::fail(shown, "", *wrong, "give one date YYYY-MM-DD a line, one line a band");
+    if (const auto* wrong = std::get_if<std::string>(&parsed))
+      InputLog::fail(shown, "", *wrong, "give one date YYYY-MM-DD a line, one line a band");
     auto& dates = std::get<std::vector<ModelDate>>(parsed);
     if (static_cast<int>(dates.size()) != info.bands)
-      InputLog::fail(part.shown, "", fmt::format("holds {} bands, but {} lists {} dates", info.bands, shown, dates.size()), "give one date a line, one line a band");
+      InputLog::fail(part.shown, "", fmt::format("holds {} bands, but {} lists {} dates", info.bands, shown, dates.size()),
+                     "give one date a line, one line a band");
     log.declared("rasters." + request_.key + ".dates", source.dates);
     return dates;
   }
   if (!yearly)
-    InputLog::fail(part.shown, "", "does not say which dates its bands are", "list them in a file and name it by dates = \"...\" in " + table() + " of season.toml");
+    InputLog::fail(part.shown, "", "does not say which dates its bands are",
+                   "list them in a file and name it by dates = \"...\" in " + table() + " of season.toml");
   const int year = year_in(source.path, part.shown), expected = step_ == Step::month ? 12 : days_in_year(calendar_, year);
   if (info.bands != expected)
-    InputLog::fail(part.shown, "", fmt::format("holds {} bands, but the year has {} {}", info.bands, expected, step_ == Step::month ? "months" : "days"),
+    InputLog::fail(part.shown, "",
+                   fmt::format("holds {} bands, but the year has {} {}", info.bands, expected, step_ == Step::month ? "months" : "days"),
                    "give the whole year, or list the dates of the bands in a file named by dates = \"...\"");
   std::vector<ModelDate> dates;
   for (int k = 0; k < expected; ++k)
@@ -233,7 +261,10 @@ std::string RasterStack::band_name(int band) const {
   const Part* part = &parts_.front();
   for (const auto& p : parts_)
     if (p.first_band <= band) part = &p;
-  const std::string date = dates_.empty() ? "" : step_ == Step::month ? to_text(Month{dates_[static_cast<std::size_t>(band)].year, dates_[static_cast<std::size_t>(band)].month}) : to_text(dates_[static_cast<std::size_t>(band)]);
+  const std::string date = dates_.empty() ? ""
+                           : step_ == Step::month
+                               ? to_text(Month{dates_[static_cast<std::size_t>(band)].year, dates_[static_cast<std::size_t>(band)].month})
+                               : to_text(dates_[static_cast<std::size_t>(band)]);
   return fmt::format("{}: band {}", part->shown, band - part->first_band + 1) + (date.empty() ? "" : " (" + date + ")");
 }
 
@@ -246,7 +277,9 @@ void RasterStack::convert(const Part& part, int band, double* values, std::size_
   double factor = unit_.factor;
   if (unit_.per_day) {
     const ModelDate& date = dates_[static_cast<std::size_t>(band)];
-    const int days = calendar_ == ModelCalendar::days_360 ? 30 : calendar_ == ModelCalendar::days_365 ? days_in({2001, date.month}) : days_in({date.year, date.month});
+    const int days = calendar_ == ModelCalendar::days_360   ? 30
+                     : calendar_ == ModelCalendar::days_365 ? days_in({2001, date.month})
+                                                            : days_in({date.year, date.month});
     factor *= days;
   }
   for (std::size_t i = 0; i < n; ++i) {

@@ -22,11 +22,14 @@ std::optional<Transform> way_from(const RegionLayer& layer, const std::string& t
   try {
     Transform transform(layer.crs_wkt, to_wkt, box_of(layer));
     if (transform.ballpark())
-      log.warning(layer.shown, crs_name(layer.crs_wkt), "the shift from this system to " + crs_name(to_wkt) + " is not known and taken as none",
+      log.warning(layer.shown, crs_name(layer.crs_wkt),
+                  "the shift from this system to " + crs_name(to_wkt) + " is not known and taken as none",
                   "places may be off by a few hundred metres; give the regions in another reference system");
     return transform;
   } catch (const std::runtime_error& error) {
-    log.error(layer.shown, crs_name(layer.crs_wkt), std::string("the regions cannot be brought to ") + crs_name(to_wkt) + ": " + error.what(), "give them in another reference system");
+    log.error(layer.shown, crs_name(layer.crs_wkt),
+              std::string("the regions cannot be brought to ") + crs_name(to_wkt) + ": " + error.what(),
+              "give them in another reference system");
     return std::nullopt;
   }
 }
@@ -45,7 +48,8 @@ std::vector<RegionOnGrid> place_regions(const RegionLayer& layer, const GridDefi
     const auto lonlat = bend(shape.shape, *to_lonlat, degree_tolerance);
     const auto bent = to_grid ? bend(shape.shape, *to_grid, grid_tolerance) : lonlat;
     if (!lonlat || !bent) {
-      log.error(fmt::format("{}: region \"{}\"", layer.shown, shape.id), "", "part of its outline has no place in the reference system of the weather rasters",
+      log.error(fmt::format("{}: region \"{}\"", layer.shown, shape.id), "",
+                "part of its outline has no place in the reference system of the weather rasters",
                 "check the outline and its reference system");
       continue;
     }
@@ -86,7 +90,9 @@ void read_all(const Season& season, Progress& progress, InputLog& log, GeoReadin
   if (cells.empty()) {
     if (rasters) check_soil(season, log);
     for (const auto& region : regions) {
-      if (leader != nullptr) log.error(layer->shown + ": region \"" + region.region.id + "\"", "", "lies outside the weather rasters", "give rasters that cover it, or take the region out");
+      if (leader != nullptr)
+        log.error(layer->shown + ": region \"" + region.region.id + "\"", "", "lies outside the weather rasters",
+                  "give rasters that cover it, or take the region out");
       out.land.regions.push_back(region.region);
     }
     return;
@@ -97,7 +103,8 @@ void read_all(const Season& season, Progress& progress, InputLog& log, GeoReadin
   const SoilReading soil = read_soil(season, out.grid, cells, progress, log);
   // Where reading failed the shares of valid land say nothing new.
   InputLog shares{std::filesystem::path()};
-  LandResult result = build_land(regions, out.grid, cells, soil, weather.complete, valid_min_share(season), layer->shown, log.has_errors() ? shares : log);
+  LandResult result =
+      build_land(regions, out.grid, cells, soil, weather.complete, valid_min_share(season), layer->shown, log.has_errors() ? shares : log);
   keep_cells(weather, result.kept);
   out.land = std::move(result.land);
   for (int position : result.kept) out.grid.cell_index.push_back(cells[static_cast<std::size_t>(position)]);

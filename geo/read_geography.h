@@ -16,12 +16,12 @@ namespace rickyard {
 
 struct GeoReading {
   Land land;
-  std::optional<WeatherArchive> daily;      // [day][cell of land]
-  std::optional<MonthlyArchive> monthly;    // [month][cell of land], where step = "month"
-  GridDefinition grid;                      // the weather grid; cell_index places each cell of land on it
-  std::vector<Problem> problems;            // everything wrong or doubtful, in order of reading
-  std::vector<std::filesystem::path> files; // every file read, once
-  std::vector<Declared> declared;           // what the season file stated in place of the data files
+  std::optional<WeatherArchive> daily;       // [day][cell of land]
+  std::optional<MonthlyArchive> monthly;     // [month][cell of land], where step = "month"
+  GridDefinition grid;                       // the weather grid; cell_index places each cell of land on it
+  std::vector<Problem> problems;             // everything wrong or doubtful, in order of reading
+  std::vector<std::filesystem::path> files;  // every file read, once
+  std::vector<Declared> declared;            // what the season file stated in place of the data files
 };
 
 /// Reads regions, weather, soils, crop mask and elevation. folder: of season.toml.

@@ -103,7 +103,8 @@ void report_overlaps(const RegionLayer& layer, const Transform& to_lonlat, Input
       if (!lonlat) continue;
       const double ha = lonlat_area_m2(*lonlat) / kSquareMetresPerHectare;
       if (ha < kSmallestOverlapHa) continue;
-      log.warning(layer.shown, "", fmt::format("regions \"{}\" and \"{}\" overlap by {:.0f} ha", layer.regions[a].id, layer.regions[b].id, ha),
+      log.warning(layer.shown, "",
+                  fmt::format("regions \"{}\" and \"{}\" overlap by {:.0f} ha", layer.regions[a].id, layer.regions[b].id, ha),
                   "the land counts for both; redraw the border if it should not");
     }
 }

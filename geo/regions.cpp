@@ -15,7 +15,8 @@ namespace {
 
 std::string field_names(const OGRFeatureDefn& definition) {
   std::string names;
-  for (int i = 0; i < definition.GetFieldCount(); ++i) names += (names.empty() ? "" : ", ") + std::string(definition.GetFieldDefn(i)->GetNameRef());
+  for (int i = 0; i < definition.GetFieldCount(); ++i)
+    names += (names.empty() ? "" : ", ") + std::string(definition.GetFieldDefn(i)->GetNameRef());
   return names.empty() ? "no fields" : names;
 }
 
@@ -57,12 +58,15 @@ class LayerReader {
 OGRLayer& LayerReader::find_layer() {
   const auto path = log_.locate(source_.path);
   std::error_code error;
-  if (source_.path.empty()) InputLog::fail("season.toml (regions.path)", "", "no file of regions is named", "name one: path = \"regions.gpkg\" in [regions]");
+  if (source_.path.empty())
+    InputLog::fail("season.toml (regions.path)", "", "no file of regions is named", "name one: path = \"regions.gpkg\" in [regions]");
   if (!std::filesystem::exists(path, error))
     InputLog::fail(source_.path, "", "there is no such file", "check the path; it is taken from the folder of season.toml");
   const GdalWords words;
   dataset_.reset(GDALDataset::Open(path.c_str(), GDAL_OF_VECTOR | GDAL_OF_READONLY | GDAL_OF_VERBOSE_ERROR));
-  if (!dataset_) InputLog::fail(source_.path, "", "cannot be opened as a vector file; " + log_.quote(words.text()), "give a GeoPackage, GeoJSON or Shapefile");
+  if (!dataset_)
+    InputLog::fail(source_.path, "", "cannot be opened as a vector file; " + log_.quote(words.text()),
+                   "give a GeoPackage, GeoJSON or Shapefile");
   char** files = dataset_->GetFileList();
   for (char** file = files; file != nullptr && *file != nullptr; ++file) log_.file(*file);
   CSLDestroy(files);
@@ -81,18 +85,23 @@ void LayerReader::settle_crs(OGRLayer& layer) {
   std::optional<std::string> stated;
   if (!source_.crs.empty()) {
     stated = crs_from_text(source_.crs);
-    if (!stated) InputLog::fail("season.toml (regions.crs)", source_.crs, "is not a known reference system", "write for instance \"EPSG:4326\"");
+    if (!stated)
+      InputLog::fail("season.toml (regions.crs)", source_.crs, "is not a known reference system", "write for instance \"EPSG:4326\"");
   }
   if (out_.crs_wkt.empty()) {
-    if (!stated) InputLog::fail(source_.path, "", "the layer has no coordinate reference system", "state it in [regions] of season.toml, for instance crs = \"EPSG:4326\"");
+    if (!stated)
+      InputLog::fail(source_.path, "", "the layer has no coordinate reference system",
+                     "state it in [regions] of season.toml, for instance crs = \"EPSG:4326\"");
     out_.crs_wkt = *stated;
     log_.declared("regions.crs", source_.crs);
   } else if (stated && !same_crs(out_.crs_wkt, *stated)) {
-    InputLog::fail(source_.path, crs_name(out_.crs_wkt), "the layer's reference system contradicts crs = \"" + source_.crs + "\" in [regions]",
+    InputLog::fail(source_.path, crs_name(out_.crs_wkt),
+                   "the layer's reference system contradicts crs = \"" + source_.crs + "\" in [regions]",
                    "leave out crs in season.toml, or correct the file");
   }
   if (!crs_kind(out_.crs_wkt).usable)
-    InputLog::fail(source_.path, crs_name(out_.crs_wkt), "the reference system is neither geographic nor projected", "give regions that lie on the earth");
+    InputLog::fail(source_.path, crs_name(out_.crs_wkt), "the reference system is neither geographic nor projected",
+                   "give regions that lie on the earth");
 }
 
 int LayerReader::field(const OGRFeatureDefn& definition, const std::string& name, const char* key) const {
@@ -124,7 +133,8 @@ std::optional<MultiPolygon> LayerReader::valid_shape(const OGRFeature& feature, 
   const OgrGeometryPtr repaired(plain->MakeValid());
   MultiPolygon mended = repaired ? polygons_of(*repaired) : MultiPolygon{};
   if (mended.empty()) {
-    log_.error(place, "", "the outline crosses or touches itself and cannot be repaired; " + log_.quote(words.text()), "redraw the outline");
+    log_.error(place, "", "the outline crosses or touches itself and cannot be repaired; " + log_.quote(words.text()),
+               "redraw the outline");
     return std::nullopt;
   }
   log_.warning(place, "", "the outline crosses or touches itself and was repaired; " + log_.quote(words.text()), "check it on the map");
@@ -137,7 +147,8 @@ void LayerReader::take(const OGRFeature& feature, int id_field, int name_field) 
   if (id.empty()) return log_.error(place, "", "the region has no id in field \"" + source_.id + "\"", "give every region an id");
   place += " (" + id + ")";
   const auto [first, fresh] = seen_.emplace(id, static_cast<long long>(feature.GetFID()));
-  if (!fresh) return log_.error(place, id, fmt::format("the id is taken by feature {}", first->second), "give every region an id of its own");
+  if (!fresh)
+    return log_.error(place, id, fmt::format("the id is taken by feature {}", first->second), "give every region an id of its own");
   auto shape = valid_shape(feature, place);
   if (!shape) return;
   const std::string name = name_field >= 0 && feature.IsFieldSetAndNotNull(name_field) != 0 ? feature.GetFieldAsString(name_field) : "";
@@ -154,8 +165,10 @@ RegionLayer LayerReader::read() {
   layer.ResetReading();
   const GdalWords words;
   while (const std::unique_ptr<OGRFeature> feature{layer.GetNextFeature()}) take(*feature, id_field, name_field);
-  if (words.failed()) log_.error(source_.path, "", "the layer cannot be read to its end; " + log_.quote(words.text()), "check that the file is whole");
-  if (out_.regions.empty() && seen_.empty() && !log_.has_errors()) log_.error(source_.path, "", "the layer holds no region", "draw at least one region");
+  if (words.failed())
+    log_.error(source_.path, "", "the layer cannot be read to its end; " + log_.quote(words.text()), "check that the file is whole");
+  if (out_.regions.empty() && seen_.empty() && !log_.has_errors())
+    log_.error(source_.path, "", "the layer holds no region", "draw at least one region");
   return std::move(out_);
 }
 

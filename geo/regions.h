@@ -16,7 +16,7 @@ struct RegionShape {
 };
 
 struct RegionLayer {
-  std::string shown;    // path as written
+  std::string shown;  // path as written
   std::string crs_wkt;
   std::vector<RegionShape> regions;  // in file order; faulty features are left out and logged
 };

@@ -20,7 +20,7 @@ constexpr double kDeepest = 1.0;  // m, where nothing is said
 struct SoilKey {
   int available_cm = 0;  // available water, 10 mm/m
   int group = 0;
-  int depth_dm = 0;      // 0 where no raster of rooting depth is given
+  int depth_dm = 0;  // 0 where no raster of rooting depth is given
   auto operator<=>(const SoilKey&) const = default;
 };
 
@@ -43,7 +43,9 @@ void add(SoilSums& sums, const SoilClass& pixel) {
 SoilClass mean_of(const SoilSums& sums, const SoilKey& key) {
   SoilClass out = sums.sum;
   const double n = static_cast<double>(sums.pixels);
-  for (double* value : {&out.sand_frac, &out.clay_frac, &out.wilting, &out.field_capacity, &out.saturation, &out.ks_mm_day, &out.root_depth_m}) *value /= n;
+  for (double* value :
+       {&out.sand_frac, &out.clay_frac, &out.wilting, &out.field_capacity, &out.saturation, &out.ks_mm_day, &out.root_depth_m})
+    *value /= n;
   out.hydrologic_group = key.group;
   out.name = fmt::format("{} mm/m, group {}", key.available_cm * 10, static_cast<char>('A' + key.group));
   if (key.depth_dm > 0) out.name += fmt::format(", {:.1f} m deep", key.depth_dm * 0.1);
@@ -88,7 +90,8 @@ int SoilRasters::open(const Season& season, const char* key, Quantity quantity) 
     failed_ = true;
     return -1;
   }
-  if (!layers_.empty() && (!same_lattice(layers_.front().grid(), stack->grid()) || !same_crs(layers_.front().grid().crs_wkt, stack->grid().crs_wkt))) {
+  if (!layers_.empty() &&
+      (!same_lattice(layers_.front().grid(), stack->grid()) || !same_crs(layers_.front().grid().crs_wkt, stack->grid().crs_wkt))) {
     log_.error(stack->shown(), "", "its grid differs from that of " + layers_.front().shown(), "bring all soil rasters to one grid");
     failed_ = true;
     return -1;
@@ -101,18 +104,21 @@ SoilRasters::SoilRasters(const Season& season, InputLog& log) : log_(log) {
   const auto has = [&](const char* key) { return season.rasters.contains(key); };
   const bool texture = has("sand") || has("clay") || has("organic_matter"), direct = has("available_water") || has("drainage_class");
   if (texture && direct) {
-    log.error("season.toml (rasters)", "", "soil is given twice: by texture and by available water", "give sand, clay and organic_matter, or available_water and drainage_class");
+    log.error("season.toml (rasters)", "", "soil is given twice: by texture and by available water",
+              "give sand, clay and organic_matter, or available_water and drainage_class");
     failed_ = true;
     return;
   }
   for (const char* key : {"sand", "clay", "organic_matter"})
     if (texture && !has(key)) {
-      log.error(std::string("season.toml (rasters.") + key + ")", "", "is missing: texture needs sand, clay and organic_matter", "name it, or give available_water and drainage_class");
+      log.error(std::string("season.toml (rasters.") + key + ")", "", "is missing: texture needs sand, clay and organic_matter",
+                "name it, or give available_water and drainage_class");
       failed_ = true;
     }
   for (const char* key : {"available_water", "drainage_class"})
     if (direct && !has(key)) {
-      log.error(std::string("season.toml (rasters.") + key + ")", "", "is missing: water limits need available_water and drainage_class", "name it, or give sand, clay and organic_matter");
+      log.error(std::string("season.toml (rasters.") + key + ")", "", "is missing: water limits need available_water and drainage_class",
+                "name it, or give sand, clay and organic_matter");
       failed_ = true;
     }
   sand_ = open(season, "sand", Quantity::texture);
@@ -127,7 +133,8 @@ SoilRasters::SoilRasters(const Season& season, InputLog& log) : log_(log) {
 void SoilRasters::wrong(int layer, const Pixel& pixel, double value, std::string what) {
   if (wrong_++ > 0) return;
   first_wrong_ = {Severity::error, layers_[static_cast<std::size_t>(layer)].shown(), fmt::format("{:.6g}", value),
-                  fmt::format("{} at row {}, column {}", what, pixel.row + 1, pixel.column + 1), "where this stands for a missing value, state its fill; otherwise check the unit"};
+                  fmt::format("{} at row {}, column {}", what, pixel.row + 1, pixel.column + 1),
+                  "where this stands for a missing value, state its fill; otherwise check the unit"};
 }
 
 void SoilRasters::report() const {
@@ -153,12 +160,20 @@ std::optional<SoilClass> SoilRasters::from_texture(const Pixel& pixel, double sa
   const double scale = sum > 100 ? 100 / sum : 1;
   try {
     const SoilLimits limits = saxton_rawls(sand * scale / 100, clay * scale / 100, organic);
-    last_soil_ = SoilClass{"", sand * scale / 100, clay * scale / 100, limits.wilting, limits.field_capacity, limits.saturation, limits.ks_mm_day, kDeepest,
+    last_soil_ = SoilClass{"",
+                           sand * scale / 100,
+                           clay * scale / 100,
+                           limits.wilting,
+                           limits.field_capacity,
+                           limits.saturation,
+                           limits.ks_mm_day,
+                           kDeepest,
                            hydrologic_group_of_ks(limits.ks_mm_day)};
     last_texture_ = texture;
     return last_soil_;
   } catch (const std::domain_error& error) {
-    wrong(sand_, pixel, sand, fmt::format("with clay {:.6g} and organic matter {:.6g} there are no water limits ({})", clay, organic, error.what()));
+    wrong(sand_, pixel, sand,
+          fmt::format("with clay {:.6g} and organic matter {:.6g} there are no water limits ({})", clay, organic, error.what()));
     return std::nullopt;
   }
 }
@@ -205,11 +220,13 @@ std::optional<SoilClass> SoilRasters::soil_of(const Pixel& pixel) {
 
 SoilKey key_of(const SoilClass& soil, bool with_depth) {
   const double available_mm_m = (soil.field_capacity - soil.wilting) * 1000;
-  return {static_cast<int>(std::lround(available_mm_m / 10)), soil.hydrologic_group, with_depth ? std::max(1, static_cast<int>(std::lround(soil.root_depth_m * 10))) : 0};
+  return {static_cast<int>(std::lround(available_mm_m / 10)), soil.hydrologic_group,
+          with_depth ? std::max(1, static_cast<int>(std::lround(soil.root_depth_m * 10))) : 0};
 }
 
 // Groups pixels into classes and cells.
-void read_classes(SoilRasters& rasters, bool with_depth, const GridDefinition& grid, const CellList& cells, Progress& progress, SoilReading& out) {
+void read_classes(SoilRasters& rasters, bool with_depth, const GridDefinition& grid, const CellList& cells, Progress& progress,
+                  SoilReading& out) {
   std::vector<const RasterStack*> layers;
   for (const auto& layer : rasters.layers()) layers.push_back(&layer);
   std::map<SoilKey, SoilSums> classes;
@@ -232,13 +249,15 @@ void read_classes(SoilRasters& rasters, bool with_depth, const GridDefinition& g
   for (std::size_t i = 0; i < cells.size(); ++i) {
     long long valid = 0;
     for (const auto& [key, count] : counts[i]) valid += count;
-    for (const auto& [key, count] : counts[i]) out.cells[i].classes.push_back({index.at(key), static_cast<double>(count) / static_cast<double>(valid)});
+    for (const auto& [key, count] : counts[i])
+      out.cells[i].classes.push_back({index.at(key), static_cast<double>(count) / static_cast<double>(valid)});
     out.cells[i].valid_share = pixels[i] == 0 ? 0 : static_cast<double>(valid) / static_cast<double>(pixels[i]);
   }
 }
 
 // Mean of one raster over the valid pixels of each cell; NaN where there are none.
-std::vector<double> cell_means(const RasterStack& layer, double lowest, double highest, const char* what, const GridDefinition& grid, const CellList& cells, Progress& progress, InputLog& log) {
+std::vector<double> cell_means(const RasterStack& layer, double lowest, double highest, const char* what, const GridDefinition& grid,
+                               const CellList& cells, Progress& progress, InputLog& log) {
   std::vector<double> sum(cells.size(), 0);
   std::vector<long long> count(cells.size(), 0);
   std::optional<Problem> bad;
@@ -247,7 +266,8 @@ std::vector<double> cell_means(const RasterStack& layer, double lowest, double h
     if (std::isnan(value)) return;
     if (!(value >= lowest && value <= highest)) {
       if (!bad)
-        bad = Problem{Severity::error, layer.shown(), fmt::format("{:.6g}", value), fmt::format("{} at row {}, column {}", what, pixel.row + 1, pixel.column + 1),
+        bad = Problem{Severity::error, layer.shown(), fmt::format("{:.6g}", value),
+                      fmt::format("{} at row {}, column {}", what, pixel.row + 1, pixel.column + 1),
                       "where this stands for a missing value, state its fill; otherwise check the unit"};
       return;
     }
@@ -265,8 +285,10 @@ struct OptionalLayers {
 
 OptionalLayers open_optional(const Season& season, InputLog& log) {
   OptionalLayers out;
-  if (const auto found = season.rasters.find("crop_mask"); found != season.rasters.end()) out.crop_mask = RasterStack::open({"crop_mask", Quantity::plain, false}, found->second, log);
-  if (const auto found = season.rasters.find("elevation"); found != season.rasters.end()) out.elevation = RasterStack::open({"elevation", Quantity::length_m, false}, found->second, log);
+  if (const auto found = season.rasters.find("crop_mask"); found != season.rasters.end())
+    out.crop_mask = RasterStack::open({"crop_mask", Quantity::plain, false}, found->second, log);
+  if (const auto found = season.rasters.find("elevation"); found != season.rasters.end())
+    out.elevation = RasterStack::open({"elevation", Quantity::length_m, false}, found->second, log);
   return out;
 }
 
@@ -280,7 +302,8 @@ bool names_soil(const Season& season) {
 std::optional<SoilClass> settled_uniform(const Season& season, InputLog& log) {
   if (!season.soil) {
     if (!names_soil(season))
-      log.error("season.toml (soil)", "", "no soil is given", "state one in [soil] by sand_pct, clay_pct and organic_matter_pct, or name soil rasters");
+      log.error("season.toml (soil)", "", "no soil is given",
+                "state one in [soil] by sand_pct, clay_pct and organic_matter_pct, or name soil rasters");
     return std::nullopt;
   }
   if (names_soil(season)) {
@@ -290,7 +313,8 @@ std::optional<SoilClass> settled_uniform(const Season& season, InputLog& log) {
   try {
     return uniform_soil(*season.soil);
   } catch (const std::domain_error& error) {
-    log.error("season.toml (soil)", "", std::string("makes no soil: ") + error.what(), "give sand, clay and organic matter in percent by weight");
+    log.error("season.toml (soil)", "", std::string("makes no soil: ") + error.what(),
+              "give sand, clay and organic matter in percent by weight");
     return std::nullopt;
   }
 }
@@ -299,7 +323,14 @@ std::optional<SoilClass> settled_uniform(const Season& season, InputLog& log) {
 
 SoilClass uniform_soil(const UniformSoil& soil) {
   const SoilLimits limits = saxton_rawls(soil.sand_pct / 100, soil.clay_pct / 100, soil.organic_matter_pct);
-  SoilClass out{"", soil.sand_pct / 100, soil.clay_pct / 100, limits.wilting, limits.field_capacity, limits.saturation, limits.ks_mm_day, soil.root_depth_m.value_or(kDeepest),
+  SoilClass out{"",
+                soil.sand_pct / 100,
+                soil.clay_pct / 100,
+                limits.wilting,
+                limits.field_capacity,
+                limits.saturation,
+                limits.ks_mm_day,
+                soil.root_depth_m.value_or(kDeepest),
                 hydrologic_group_of_ks(limits.ks_mm_day)};
   const double stones = soil.stones_pct.value_or(0);
   if (!(stones >= 0 && stones < 100)) throw std::domain_error("stones are outside 0 to under 100 % by volume");
@@ -341,7 +372,8 @@ SoilReading read_soil(const Season& season, const GridDefinition& grid, const Ce
   SoilRasters rasters(season, log);
   const OptionalLayers optional = open_optional(season, log);
   try {
-    if (!uniform && names_soil(season) && rasters.usable()) read_classes(rasters, season.rasters.contains("root_depth"), grid, cells, progress, out);
+    if (!uniform && names_soil(season) && rasters.usable())
+      read_classes(rasters, season.rasters.contains("root_depth"), grid, cells, progress, out);
     rasters.report();
     if (optional.crop_mask) {
       const auto shares = cell_means(*optional.crop_mask, 0, 1, "the crop mask is outside 0 to 1", grid, cells, progress, log);
@@ -357,7 +389,8 @@ SoilReading read_soil(const Season& season, const GridDefinition& grid, const Ce
   } catch (const ReadFailure& failure) {
     log.add(failure.problem);
   } catch (const std::runtime_error& error) {
-    log.error("season.toml (rasters)", "", "the soil rasters cannot be brought to the weather grid; " + log.quote(error.what()), "give them in another reference system");
+    log.error("season.toml (rasters)", "", "the soil rasters cannot be brought to the weather grid; " + log.quote(error.what()),
+              "give them in another reference system");
   }
   return out;
 }

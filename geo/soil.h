@@ -11,8 +11,8 @@
 namespace rickyard {
 
 struct ClassShare {
-  int soil = 0;        // index into SoilReading::classes
-  double share = 0;    // of the cell's valid soil pixels
+  int soil = 0;      // index into SoilReading::classes
+  double share = 0;  // of the cell's valid soil pixels
 };
 
 struct CellSoil {
@@ -47,8 +47,8 @@ bool limits_of_drainage(int group, double available_mm_m, SoilClass& out);
 /// One pixel whose centre lies in a kept cell: the position of the cell and the value of each layer (NaN: missing).
 struct Pixel {
   int cell = 0;
-  int row = 0, column = 0;          // in the pixel grid; may lie outside it, with every value missing
-  const double* values = nullptr;   // [layer]
+  int row = 0, column = 0;         // in the pixel grid; may lie outside it, with every value missing
+  const double* values = nullptr;  // [layer]
 };
 
 /// Calls take for every pixel of the layers' common grid that belongs to a cell; the layers share one grid. Throws ReadFailure.

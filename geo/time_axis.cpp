@@ -65,7 +65,8 @@ std::variant<CfUnit, std::string> parse_cf_unit(std::string_view unit, ModelCale
   std::string_view rest = unit;
   CfUnit out;
   out.seconds = seconds_of_unit(next_word(rest));
-  if (out.seconds == 0 || next_word(rest) != "since") return std::string("is not of the form \"days since 1950-01-01\" (days, hours, minutes or seconds)");
+  if (out.seconds == 0 || next_word(rest) != "since")
+    return std::string("is not of the form \"days since 1950-01-01\" (days, hours, minutes or seconds)");
   std::string_view date_word = next_word(rest), clock_word;
   if (const auto t = date_word.find('T'); t != std::string_view::npos) {
     clock_word = date_word.substr(t + 1);
@@ -80,7 +81,8 @@ std::variant<CfUnit, std::string> parse_cf_unit(std::string_view unit, ModelCale
   const auto clock = clock_word == "UTC" ? std::optional<double>(0) : parse_cf_clock(clock_word);
   // References before 1400 (some archives count from year 1) have no Gregorian date here.
   if (!date || !clock || !exists(calendar, *date)) return std::string("has a reference date that cannot be used (years 1400 to 9998)");
-  if (calendar == ModelCalendar::gregorian && *date < ModelDate{1582, 10, 15}) return std::string("has a reference date before the Gregorian calendar (15 October 1582)");
+  if (calendar == ModelCalendar::gregorian && *date < ModelDate{1582, 10, 15})
+    return std::string("has a reference date before the Gregorian calendar (15 October 1582)");
   out.reference_index = day_index(calendar, *date);
   out.reference_seconds = *clock;
   return out;
@@ -88,7 +90,8 @@ std::variant<CfUnit, std::string> parse_cf_unit(std::string_view unit, ModelCale
 
 }  // namespace
 
-std::variant<std::vector<ModelDate>, std::string> decode_cf_times(std::string_view unit, ModelCalendar calendar, std::span<const double> values) {
+std::variant<std::vector<ModelDate>, std::string> decode_cf_times(std::string_view unit, ModelCalendar calendar,
+                                                                  std::span<const double> values) {
   const auto parsed = parse_cf_unit(unit, calendar);
   if (const auto* wrong = std::get_if<std::string>(&parsed)) return *wrong;
   const CfUnit& cf = std::get<CfUnit>(parsed);
@@ -122,7 +125,8 @@ std::variant<std::vector<ModelDate>, std::string> parse_date_lines(std::string_v
     if (blank_at != 0) return fmt::format("line {} is empty", blank_at);
     const bool month_only = line.size() == 7;
     const auto date = parse_cf_date(month_only ? std::string(line) + "-01" : std::string(line));
-    if ((line.size() != 10 && !month_only) || !date || !exists(calendar, *date)) return fmt::format("line {}: \"{}\" is not a date YYYY-MM-DD", line_number, line);
+    if ((line.size() != 10 && !month_only) || !date || !exists(calendar, *date))
+      return fmt::format("line {}: \"{}\" is not a date YYYY-MM-DD", line_number, line);
     dates.push_back(*date);
   }
   return dates;
@@ -135,7 +139,9 @@ AxisFault first_fault_in_days(ModelCalendar calendar, std::span<const ModelDate>
     if (here == before) return {band, fmt::format("{} comes twice", to_text(dates[i]))};
     if (here < before) return {band, fmt::format("{} comes after {}", to_text(dates[i]), to_text(dates[i - 1]))};
     if (here > before + 1)
-      return {band, fmt::format("{} missing between {} and {}", here - before == 2 ? "1 day is" : fmt::format("{} days are", here - before - 1), to_text(dates[i - 1]), to_text(dates[i]))};
+      return {band,
+              fmt::format("{} missing between {} and {}", here - before == 2 ? "1 day is" : fmt::format("{} days are", here - before - 1),
+                          to_text(dates[i - 1]), to_text(dates[i]))};
   }
   return {};
 }
@@ -149,7 +155,9 @@ AxisFault first_fault_in_months(std::span<const ModelDate> dates) {
     if (here == before) return {band, fmt::format("{} comes twice", text(dates[i]))};
     if (here < before) return {band, fmt::format("{} comes after {}", text(dates[i]), text(dates[i - 1]))};
     if (here > before + 1)
-      return {band, fmt::format("{} missing between {} and {}", here - before == 2 ? "1 month is" : fmt::format("{} months are", here - before - 1), text(dates[i - 1]), text(dates[i]))};
+      return {band, fmt::format("{} missing between {} and {}",
+                                here - before == 2 ? "1 month is" : fmt::format("{} months are", here - before - 1), text(dates[i - 1]),
+                                text(dates[i]))};
   }
   return {};
 }

@@ -12,7 +12,8 @@ namespace rickyard {
 
 /// Model dates of CF times, e.g. unit "hours since 1950-01-01 12:00:00". Parts of a day are cut off (with 1e-4 day of
 /// slack for rounding). The string is what is wrong, for a message.
-std::variant<std::vector<ModelDate>, std::string> decode_cf_times(std::string_view unit, ModelCalendar calendar, std::span<const double> values);
+std::variant<std::vector<ModelDate>, std::string> decode_cf_times(std::string_view unit, ModelCalendar calendar,
+                                                                  std::span<const double> values);
 
 /// The dates of a sidecar: one YYYY-MM-DD (or YYYY-MM for monthly bands) a line; blank lines at the end and a header line that
 /// reads "date" are allowed.

@@ -85,8 +85,11 @@ std::string canonical(std::string_view given) {
   std::string text(given);
   while (!text.empty() && text.front() == ' ') text.erase(text.begin());
   while (!text.empty() && text.back() == ' ') text.pop_back();
-  for (const std::string_view name : {"degC", "deg_C", "deg C", "Celsius", "celsius", "degree_Celsius", "degrees_Celsius", "degree_C", "degrees_C", "degrees Celsius",
-                                      "degree Celsius", "\xC2\xB0""C", "degree_celsius", "degrees_celsius"})
+  for (const std::string_view name : {"degC", "deg_C", "deg C", "Celsius", "celsius", "degree_Celsius", "degrees_Celsius", "degree_C",
+                                      "degrees_C", "degrees Celsius", "degree Celsius",
+                                      "\xC2\xB0"
+                                      "C",
+                                      "degree_celsius", "degrees_celsius"})
     if (text == name) return "C";
   for (const std::string_view name : {"Kelvin", "kelvin", "degK", "deg_K", "degree_K", "degrees_K"})
     if (text == name) return "K";
@@ -127,7 +130,8 @@ std::optional<UnitConversion> unit_conversion(Quantity quantity, Step step, std:
   const std::string text = canonical(unit);
   if (quantity == Quantity::plain && text.empty()) return UnitConversion{};
   for (const auto& row : kUnits)
-    if (applies(row, quantity, step) && row.unit == text) return UnitConversion{row.factor, row.offset, row.per_day && step == Step::month, row.relative};
+    if (applies(row, quantity, step) && row.unit == text)
+      return UnitConversion{row.factor, row.offset, row.per_day && step == Step::month, row.relative};
   return std::nullopt;
 }
 

@@ -7,17 +7,17 @@
 namespace rickyard {
 
 enum class Quantity {
-  rain,            // mm in the step (day or month)
-  temperature,     // C
-  wind,            // m/s
-  humidity,        // vapour pressure kPa, or relative humidity as a fraction (see UnitConversion::relative)
-  radiation,       // MJ/m2/d
-  et0,             // mm/d
-  texture,         // sand, clay, organic matter: percent by weight
-  stones,          // percent by volume
-  length_m,        // rooting depth, elevation
-  available_water, // mm/m
-  plain            // no unit: drainage class, crop mask
+  rain,             // mm in the step (day or month)
+  temperature,      // C
+  wind,             // m/s
+  humidity,         // vapour pressure kPa, or relative humidity as a fraction (see UnitConversion::relative)
+  radiation,        // MJ/m2/d
+  et0,              // mm/d
+  texture,          // sand, clay, organic matter: percent by weight
+  stones,           // percent by volume
+  length_m,         // rooting depth, elevation
+  available_water,  // mm/m
+  plain             // no unit: drainage class, crop mask
 };
 
 enum class Step { day, month };

@@ -47,7 +47,8 @@ class WeatherReader {
   MonthlyArchive read_monthly();
   void read_rain(WeatherArchive& archive);
   void read_temperature(const RasterStack& stack, double shift, std::vector<std::int16_t>& out);
-  void read_other(const RasterStack& stack, double factor, double highest, std::vector<std::uint16_t>& out, const WeatherArchive* temperatures);
+  void read_other(const RasterStack& stack, double factor, double highest, std::vector<std::uint16_t>& out,
+                  const WeatherArchive* temperatures);
   void check_order(const WeatherArchive& archive);
   void mark_complete(const RasterStack& stack, const std::function<bool(int, int)>& missing);
   std::string cell_name(int position) const {
@@ -86,8 +87,11 @@ void WeatherReader::each_value(const RasterStack& stack, const Take& take) {
         const auto last = std::lower_bound(first, end, row * grid_.columns + tile.column + tile.columns);
         if (first == last) continue;
         for (int b = 0; b < tile.bands; ++b) {
-          const double* line = tile.values + (static_cast<std::size_t>(b) * static_cast<std::size_t>(tile.rows) + static_cast<std::size_t>(r)) * static_cast<std::size_t>(tile.columns);
-          for (auto cell = first; cell != last; ++cell) take(tile.band + b, static_cast<int>(cell - cells_.begin()), line[*cell - row * grid_.columns - tile.column]);
+          const double* line =
+              tile.values + (static_cast<std::size_t>(b) * static_cast<std::size_t>(tile.rows) + static_cast<std::size_t>(r)) *
+                                static_cast<std::size_t>(tile.columns);
+          for (auto cell = first; cell != last; ++cell)
+            take(tile.band + b, static_cast<int>(cell - cells_.begin()), line[*cell - row * grid_.columns - tile.column]);
         }
       }
       progress_.step(tile.band + tile.bands, stack.bands());
@@ -110,7 +114,8 @@ void WeatherReader::read_rain(WeatherArchive& archive) {
     for (int k = 1; k < days_.count[b]; ++k) archive.rain_cmm[archive.at(days_.start[b] + k, cell)] = 0;
   });
   report(*stacks_.rain, negative, "rain is negative", "where this stands for a missing value, state fill in [rasters.rain]");
-  report(*stacks_.rain, excessive, "rain is over 655.34 mm in a day", "where this stands for a missing value, state fill in [rasters.rain]; otherwise check the unit");
+  report(*stacks_.rain, excessive, "rain is over 655.34 mm in a day",
+         "where this stands for a missing value, state fill in [rasters.rain]; otherwise check the unit");
   mark_complete(*stacks_.rain, [&](int band, int cell) {
     return archive.rain_cmm[archive.at(days_.start[static_cast<std::size_t>(band)], cell)] == WeatherArchive::kMissingRain;
   });
@@ -126,18 +131,21 @@ void WeatherReader::read_temperature(const RasterStack& stack, double shift, std
     if (!(std::abs(value) <= kHottest)) return wild.add(band, cell, celsius);
     const auto b = static_cast<std::size_t>(band);
     for (int k = 0; k < days_.count[b]; ++k)
-      out[static_cast<std::size_t>(days_.start[b] + k) * cells + static_cast<std::size_t>(cell)] = static_cast<std::int16_t>(std::round(value * 100));
+      out[static_cast<std::size_t>(days_.start[b] + k) * cells + static_cast<std::size_t>(cell)] =
+          static_cast<std::int16_t>(std::round(value * 100));
   });
   report(stack, wild, stack.request().key + " is outside -60 to 60 C",
          "where this stands for a missing value, state fill in [rasters." + stack.request().key + "]; otherwise check the unit");
   mark_complete(stack, [&](int band, int cell) {
-    return out[static_cast<std::size_t>(days_.start[static_cast<std::size_t>(band)]) * cells + static_cast<std::size_t>(cell)] == WeatherArchive::kMissingTemperature;
+    return out[static_cast<std::size_t>(days_.start[static_cast<std::size_t>(band)]) * cells + static_cast<std::size_t>(cell)] ==
+           WeatherArchive::kMissingTemperature;
   });
 }
 
 // Optional inputs: quantised by `factor`, from 0 to `highest` (our unit). With temperatures: relative humidity is turned into
 // vapour pressure by FAO-56 equation 19, ea = RH (e0(tmin) + e0(tmax)) / 2, from the quantised temperatures.
-void WeatherReader::read_other(const RasterStack& stack, double factor, double highest, std::vector<std::uint16_t>& out, const WeatherArchive* temperatures) {
+void WeatherReader::read_other(const RasterStack& stack, double factor, double highest, std::vector<std::uint16_t>& out,
+                               const WeatherArchive* temperatures) {
   Tally wild;
   const auto cells = cells_.size();
   out.assign(static_cast<std::size_t>(days_.days) * cells, WeatherArchive::kMissingOther);
@@ -173,7 +181,8 @@ void WeatherReader::check_order(const WeatherArchive& archive) {
       if (crossed.count == 0) high = top * 0.01;
       crossed.add(band, cell, low * 0.01);
     }
-  report(*stacks_.tmin, crossed, fmt::format("tmin is above tmax ({})", number(high)), "check that the two rasters were not exchanged and carry the same dates");
+  report(*stacks_.tmin, crossed, fmt::format("tmin is above tmax ({})", number(high)),
+         "check that the two rasters were not exchanged and carry the same dates");
 }
 
 // A cell that lacks a value on some day counts as having no weather; one with gaps on some days only is worth a word.
@@ -197,8 +206,10 @@ void WeatherReader::mark_complete(const RasterStack& stack, const std::function<
   }
   // Where values were refused the error has said enough.
   if (gappy > 0 && log_.problems.size() == problems_before_)
-    log_.warning(stack.band_name(first_band), "", fmt::format("{} has gaps in {} cell{}, the first at {}", stack.request().key, gappy, gappy == 1 ? "" : "s", cell_name(first_cell)),
-                 "such cells count as having no weather; fill the gaps to use them");
+    log_.warning(
+        stack.band_name(first_band), "",
+        fmt::format("{} has gaps in {} cell{}, the first at {}", stack.request().key, gappy, gappy == 1 ? "" : "s", cell_name(first_cell)),
+        "such cells count as having no weather; fill the gaps to use them");
 }
 
 WeatherArchive WeatherReader::read_daily() {
@@ -219,7 +230,8 @@ WeatherArchive WeatherReader::read_daily() {
   if (stacks_.wind) read_other(*stacks_.wind, 100, 100, archive.wind_cms, nullptr);
   if (stacks_.humidity) {
     const bool relative = stacks_.humidity->unit().relative;
-    if (!relative || (!archive.tmin_cc.empty() && !archive.tmax_cc.empty())) read_other(*stacks_.humidity, 1000, 10, archive.vapour_pa, relative ? &archive : nullptr);
+    if (!relative || (!archive.tmin_cc.empty() && !archive.tmax_cc.empty()))
+      read_other(*stacks_.humidity, 1000, 10, archive.vapour_pa, relative ? &archive : nullptr);
   }
   if (stacks_.radiation) read_other(*stacks_.radiation, 100, 60, archive.radiation_cmj, nullptr);
   if (stacks_.et0) read_other(*stacks_.et0, 100, 50, archive.et0_cmm, nullptr);
@@ -233,16 +245,21 @@ MonthlyArchive WeatherReader::read_monthly() {
   archive.months = leader.bands();
   archive.first_month = {leader.dates().front().year, leader.dates().front().month};
   const auto cells = cells_.size();
-  const auto take_all = [&](const RasterStack& stack, double shift, double lowest, double highest, const char* bounds, std::vector<double>& out) {
+  const auto take_all = [&](const RasterStack& stack, double shift, double lowest, double highest, const char* bounds,
+                            std::vector<double>& out) {
     Tally wild;
     out.assign(static_cast<std::size_t>(archive.months) * cells, std::numeric_limits<double>::quiet_NaN());
     each_value(stack, [&](int month, int cell, double value) {
       if (std::isnan(value)) return;
       if (!(value + shift >= lowest && value + shift <= highest)) return wild.add(month, cell, value);
-      out[static_cast<std::size_t>(month) * cells + static_cast<std::size_t>(cell)] = stack.request().quantity == Quantity::rain ? std::max(value, 0.0) : value + shift;
+      out[static_cast<std::size_t>(month) * cells + static_cast<std::size_t>(cell)] =
+          stack.request().quantity == Quantity::rain ? std::max(value, 0.0) : value + shift;
     });
-    report(stack, wild, stack.request().key + " is outside " + bounds, "where this stands for a missing value, state fill in [rasters." + stack.request().key + "]; otherwise check the unit");
-    mark_complete(stack, [&](int month, int cell) { return std::isnan(out[static_cast<std::size_t>(month) * cells + static_cast<std::size_t>(cell)]); });
+    report(stack, wild, stack.request().key + " is outside " + bounds,
+           "where this stands for a missing value, state fill in [rasters." + stack.request().key + "]; otherwise check the unit");
+    mark_complete(stack, [&](int month, int cell) {
+      return std::isnan(out[static_cast<std::size_t>(month) * cells + static_cast<std::size_t>(cell)]);
+    });
   };
   if (stacks_.rain) take_all(*stacks_.rain, 0, -0.005, 10000, "0 to 10,000 mm a month", archive.rain_mm);
   const double h = stacks_.half_range_c;
@@ -257,7 +274,9 @@ MonthlyArchive WeatherReader::read_monthly() {
     report(*stacks_.tmin, crossed, "tmin is above tmax", "check that the two rasters were not exchanged and carry the same dates");
   }
   for (const auto* stack : {&stacks_.wind, &stacks_.humidity, &stacks_.radiation, &stacks_.et0})
-    if (*stack) log_.warning((*stack)->shown(), "", (*stack)->request().key + " is not used with monthly weather", "leave it out, or give daily weather");
+    if (*stack)
+      log_.warning((*stack)->shown(), "", (*stack)->request().key + " is not used with monthly weather",
+                   "leave it out, or give daily weather");
   return archive;
 }
 

@@ -52,7 +52,8 @@ void create_fields(OGRLayer& layer, const std::vector<RegionColumn>& columns, co
   }
 }
 
-void add_region(OGRLayer& layer, const Region& region, std::size_t row, const std::vector<RegionColumn>& columns, const std::filesystem::path& path, const GdalWords& words) {
+void add_region(OGRLayer& layer, const Region& region, std::size_t row, const std::vector<RegionColumn>& columns,
+                const std::filesystem::path& path, const GdalWords& words) {
   const std::unique_ptr<OGRFeature> feature(OGRFeature::CreateFeature(layer.GetLayerDefn()));
   feature->SetField("region", region.id.c_str());
   feature->SetField("name", region.name.c_str());
@@ -90,7 +91,8 @@ void write_regions_gpkg(const std::filesystem::path& path, const Land& land, con
   close(std::move(dataset), path, words);
 }
 
-void write_cells_cog(const std::filesystem::path& path, const GridDefinition& grid, std::span<const double> value_per_cell, const std::string& description, const std::string& unit) {
+void write_cells_cog(const std::filesystem::path& path, const GridDefinition& grid, std::span<const double> value_per_cell,
+                     const std::string& description, const std::string& unit) {
   const GdalWords words;
   const GdalOption no_sidecar("GDAL_PAM_ENABLED", "NO");
   if (value_per_cell.size() != grid.cell_index.size()) throw std::invalid_argument("a map needs one value for each cell of land");
@@ -110,7 +112,9 @@ void write_cells_cog(const std::filesystem::path& path, const GridDefinition& gr
   band->SetNoDataValue(kNoLand);
   band->SetDescription(description.c_str());
   band->SetUnitType(unit.c_str());
-  require(band->RasterIO(GF_Write, 0, 0, grid.columns, grid.rows, values.data(), grid.columns, grid.rows, GDT_Float32, 0, 0, nullptr) == CE_None, path, words);
+  require(band->RasterIO(GF_Write, 0, 0, grid.columns, grid.rows, values.data(), grid.columns, grid.rows, GDT_Float32, 0, 0, nullptr) ==
+              CE_None,
+          path, words);
   remove_old(path);
   const char* options[] = {"COMPRESS=DEFLATE", "PREDICTOR=YES", "NUM_THREADS=1", "OVERVIEWS=NONE", nullptr};
   DatasetPtr written(cog->CreateCopy(path.c_str(), plane.get(), FALSE, const_cast<char**>(options), nullptr, nullptr));

@@ -23,6 +23,7 @@ void write_regions_gpkg(const std::filesystem::path& path, const Land& land, con
 
 /// One band of 32-bit floats on the weather grid, -9999 where there is no land. value_per_cell: one per grid.cell_index; NaN: no value.
 /// unit: of the values, e.g. "t/ha"; description: of the band. The same arguments give the same bytes. Throws OutputError.
-void write_cells_cog(const std::filesystem::path& path, const GridDefinition& grid, std::span<const double> value_per_cell, const std::string& description, const std::string& unit = "t/ha");
+void write_cells_cog(const std::filesystem::path& path, const GridDefinition& grid, std::span<const double> value_per_cell,
+                     const std::string& description, const std::string& unit = "t/ha");
 
 }  // namespace rickyard

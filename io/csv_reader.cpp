@@ -1,9 +1,9 @@
 #include <fmt/format.h>
 
+#include <libfccp/csv.h>
 #include <algorithm>
 #include <fstream>
 #include <iterator>
-#include <libfccp/csv.h>
 
 #include "io/raw_table.h"
 #include "io/utf8.h"
@@ -36,14 +36,16 @@ int line_at(std::string_view text, std::size_t offset) {
 // Bytes that no text file holds; without this check a zero byte would silently end its line.
 bool is_plain_text(std::string_view text, const std::string& place, ProblemList& problems) {
   if (const auto bad = first_invalid_utf8(text); bad != std::string_view::npos) {
-    problems.error({place, line_at(text, bad), 0, ""}, "", fmt::format("byte {} of the file is not UTF-8", bad + 1), "save the file as CSV UTF-8");
+    problems.error({place, line_at(text, bad), 0, ""}, "", fmt::format("byte {} of the file is not UTF-8", bad + 1),
+                   "save the file as CSV UTF-8");
     return false;
   }
   for (std::size_t i = 0; i < text.size(); ++i) {
     const char c = text[i];
     const bool line_end = c == '\r' && i + 1 < text.size() && text[i + 1] == '\n';
     if (static_cast<unsigned char>(c) >= 0x20 || c == '\n' || c == '\t' || line_end || (c == '\r' && i + 1 == text.size())) continue;
-    problems.error({place, line_at(text, i), 0, ""}, "", fmt::format("byte {} of the file is a control character (code {})", i + 1, static_cast<int>(c)),
+    problems.error({place, line_at(text, i), 0, ""}, "",
+                   fmt::format("byte {} of the file is a control character (code {})", i + 1, static_cast<int>(c)),
                    "save the file as plain CSV with LF or CRLF line ends");
     return false;
   }
@@ -61,13 +63,15 @@ void add_row(RawTable& table, int number, std::vector<std::string> cells, Proble
     return;
   }
   ++table.faulty_rows;
-  problems.error({table.place, number, 0, ""}, "", fmt::format("the row has {} cells, the header has {}", cells.size(), table.header.size()),
+  problems.error({table.place, number, 0, ""}, "",
+                 fmt::format("the row has {} cells, the header has {}", cells.size(), table.header.size()),
                  "give every row one cell for each column; put text with a comma in double quotes");
 }
 
 bool read_header(RawTable& table, std::vector<std::string> cells, ProblemList& problems) {
   if (cells.size() == 1 && cells[0].find(';') != std::string::npos) {
-    problems.error({table.place, 1, 0, ""}, cells[0], "the columns are separated by semicolons", "save the file as CSV with commas and decimal points");
+    problems.error({table.place, 1, 0, ""}, cells[0], "the columns are separated by semicolons",
+                   "save the file as CSV with commas and decimal points");
     return false;
   }
   table.header = std::move(cells);
@@ -89,7 +93,8 @@ std::optional<std::string> read_bytes(const std::filesystem::path& path, const P
   }
   const auto size = std::filesystem::file_size(path, failed);
   if (!failed && size > kLargestInput) {
-    problems.error(place, "", fmt::format("the file holds {} MB, more than {} MB", size >> 20, kLargestInput >> 20), "name the right file, or remove empty rows");
+    problems.error(place, "", fmt::format("the file holds {} MB, more than {} MB", size >> 20, kLargestInput >> 20),
+                   "name the right file, or remove empty rows");
     return std::nullopt;
   }
   std::ifstream in(path, std::ios::binary);
@@ -101,7 +106,8 @@ std::optional<std::string> read_bytes(const std::filesystem::path& path, const P
   return bytes;
 }
 
-std::optional<RawTable> read_csv(const std::filesystem::path& path, const std::string& place, const Place& named_at, ProblemList& problems) {
+std::optional<RawTable> read_csv(const std::filesystem::path& path, const std::string& place, const Place& named_at,
+                                 ProblemList& problems) {
   const auto text = read_bytes(path, named_at, problems);
   if (!text || !is_plain_text(*text, place, problems)) return std::nullopt;
   RawTable table;

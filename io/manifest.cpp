@@ -40,13 +40,18 @@ std::string manifest_json(const Manifest& m) {
   json["anchors"] = Json::array();
   for (const auto& a : m.anchors) {
     const std::string at = "anchor of " + a.contract;
-    json["anchors"].push_back({{"contract", a.contract}, {"yield_a", finite(a.yield_a, at)}, {"n_shift_pct", finite(a.n_shift_pct, at)},
-                               {"ln_screenings_shift", finite(a.ln_screenings_shift, at)}, {"other_failure_shift", finite(a.other_failure_shift, at)}});
+    json["anchors"].push_back({{"contract", a.contract},
+                               {"yield_a", finite(a.yield_a, at)},
+                               {"n_shift_pct", finite(a.n_shift_pct, at)},
+                               {"ln_screenings_shift", finite(a.ln_screenings_shift, at)},
+                               {"other_failure_shift", finite(a.other_failure_shift, at)}});
   }
   json["year_weights"] = Json::array();
-  for (const auto& [year, weight] : m.year_weights) json["year_weights"].push_back({{"year", year}, {"weight", finite(weight, "year_weights")}});
+  for (const auto& [year, weight] : m.year_weights)
+    json["year_weights"].push_back({{"year", year}, {"weight", finite(weight, "year_weights")}});
   json["seconds"] = Json::array();
-  for (const auto& [stage, seconds] : m.seconds) json["seconds"].push_back({{"stage", stage}, {"seconds", rounded(finite(seconds, "seconds"), 3)}});
+  for (const auto& [stage, seconds] : m.seconds)
+    json["seconds"].push_back({{"stage", stage}, {"seconds", rounded(finite(seconds, "seconds"), 3)}});
   return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 

@@ -12,16 +12,16 @@ namespace rickyard {
 
 struct Manifest {
   std::string version;
-  std::string kernel = "exact";                            // which twin of the daily kernel ran
-  std::time_t made_at = 0;                                 // UTC
-  std::string note;                                        // the user's, may be empty
+  std::string kernel = "exact";  // which twin of the daily kernel ran
+  std::time_t made_at = 0;       // UTC
+  std::string note;              // the user's, may be empty
   unsigned seed = 0;
   int threads = 0;                                         // 0: all cores
   std::vector<PlanDocument::Input> inputs;                 // with SHA-256
   std::vector<std::pair<std::string, double>> parameters;  // every one in force
   std::vector<Anchor> anchors;                             // one per contract row
   std::vector<std::pair<int, double>> year_weights;
-  std::vector<std::pair<std::string, double>> seconds;     // by stage, in the order they ran
+  std::vector<std::pair<std::string, double>> seconds;  // by stage, in the order they ran
 };
 
 /// JSON, two spaces, newline at the end. Numbers are not rounded (seconds to 1e-3): with the inputs they reproduce the run.

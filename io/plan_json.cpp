@@ -48,8 +48,10 @@ enum class Undefined { refuse, allow };
 Json range(const Range& r, const Place& at, int decimals = kFigureDecimals, Undefined undefined = Undefined::refuse) {
   if (undefined == Undefined::allow && std::isnan(r.mean) && std::isnan(r.p10) && std::isnan(r.p50) && std::isnan(r.p90))
     return {{"mean", nullptr}, {"p10", nullptr}, {"p50", nullptr}, {"p90", nullptr}};
-  return {{"mean", number(r.mean, at / "mean", decimals)}, {"p10", number(r.p10, at / "p10", decimals)},
-          {"p50", number(r.p50, at / "p50", decimals)}, {"p90", number(r.p90, at / "p90", decimals)}};
+  return {{"mean", number(r.mean, at / "mean", decimals)},
+          {"p10", number(r.p10, at / "p10", decimals)},
+          {"p50", number(r.p50, at / "p50", decimals)},
+          {"p90", number(r.p90, at / "p90", decimals)}};
 }
 
 Json date(const Date& day, const Place& at) {
@@ -70,18 +72,28 @@ Json list_of(const std::vector<T>& items, const Place& at, Make make) {
 }
 
 Json season_json(const PlanDocument::SeasonBlock& s, const Place& at) {
-  return {{"crop_year", s.crop_year}, {"as_of", date(s.as_of, at / "as_of")}, {"case", s.case_name},
-          {"limit_n_pct", number(s.limit_n_pct, at / "limit_n_pct")}, {"stop_n_pct", number(s.stop_n_pct, at / "stop_n_pct")},
-          {"limit_policy", s.limit_policy}, {"seed", s.seed}, {"currency", s.currency}, {"model", s.model}};
+  return {{"crop_year", s.crop_year},
+          {"as_of", date(s.as_of, at / "as_of")},
+          {"case", s.case_name},
+          {"limit_n_pct", number(s.limit_n_pct, at / "limit_n_pct")},
+          {"stop_n_pct", number(s.stop_n_pct, at / "stop_n_pct")},
+          {"limit_policy", s.limit_policy},
+          {"seed", s.seed},
+          {"currency", s.currency},
+          {"model", s.model}};
 }
 
 Json horizon_json(const PlanDocument::Horizon& h, const Place& at) {
-  return {{"first_month", to_text(h.first_month)}, {"last_month", to_text(h.last_month)}, {"intake_closed", date(h.intake_closed, at / "intake_closed")}};
+  return {{"first_month", to_text(h.first_month)},
+          {"last_month", to_text(h.last_month)},
+          {"intake_closed", date(h.intake_closed, at / "intake_closed")}};
 }
 
 Json year_json(const PlanDocument::WeatherYear& y, const Place& at) {
-  return {{"year", y.year}, {"weight", fraction(y.weight, at / "weight")},
-          {"rain_mm", y.rain_mm ? number(*y.rain_mm, at / "rain_mm") : Json(nullptr)}, {"kind", y.kind}};
+  return {{"year", y.year},
+          {"weight", fraction(y.weight, at / "weight")},
+          {"rain_mm", y.rain_mm ? number(*y.rain_mm, at / "rain_mm") : Json(nullptr)},
+          {"kind", y.kind}};
 }
 
 Json region_year_json(const PlanDocument::RegionYear& y, const Place& at) {
@@ -135,31 +147,46 @@ Json region_json(const PlanDocument::RegionBlock& r, const Place& at) {
 }
 
 Json contract_json(const PlanDocument::ContractBlock& c, const Place& at) {
-  return {{"contract", c.contract}, {"file", c.file}, {"row", c.row}, {"region", c.region}, {"form", c.form}, {"signed", c.is_signed},
-          {"amount", number(c.amount, at / "amount")}, {"unit", c.unit}, {"proposed", number(c.proposed, at / "proposed")},
-          {"delivered_t", range(c.delivered_t, at / "delivered_t")}, {"accepted_t", range(c.accepted_t, at / "accepted_t")},
-          {"made_good_t", range(c.made_good_t, at / "made_good_t")}, {"cost", range(c.cost, at / "cost")}};
+  return {{"contract", c.contract},
+          {"file", c.file},
+          {"row", c.row},
+          {"region", c.region},
+          {"form", c.form},
+          {"signed", c.is_signed},
+          {"amount", number(c.amount, at / "amount")},
+          {"unit", c.unit},
+          {"proposed", number(c.proposed, at / "proposed")},
+          {"delivered_t", range(c.delivered_t, at / "delivered_t")},
+          {"accepted_t", range(c.accepted_t, at / "accepted_t")},
+          {"made_good_t", range(c.made_good_t, at / "made_good_t")},
+          {"cost", range(c.cost, at / "cost")}};
 }
 
 Json supply_json(const PlanDocument::Supply& s, const Place& at) {
-  const auto interval = [](const PlanDocument::Interval& i, const Place& here) { return Json::array({number(i.lo, here[0]), number(i.hi, here[1])}); };
+  const auto interval = [](const PlanDocument::Interval& i, const Place& here) {
+    return Json::array({number(i.lo, here[0]), number(i.hi, here[1])});
+  };
   const Place sampling = at / "sampling";
   return {{"qualifying_t", range(s.qualifying_t, at / "qualifying_t")},
-          {"by_year", list_of(s.by_year, at / "by_year", [](const PlanDocument::YearTonnes& y, const Place& here) {
-             return Json{{"year", y.year}, {"qualifying_t", number(y.qualifying_t, here / "qualifying_t")}};
-           })},
+          {"by_year", list_of(s.by_year, at / "by_year",
+                              [](const PlanDocument::YearTonnes& y, const Place& here) {
+                                return Json{{"year", y.year}, {"qualifying_t", number(y.qualifying_t, here / "qualifying_t")}};
+                              })},
           {"if_regions_were_independent", range(s.if_regions_were_independent, at / "if_regions_were_independent")},
-          {"sampling", {{"p10", interval(s.sampling_p10, sampling / "p10")}, {"p50", interval(s.sampling_p50, sampling / "p50")},
-                        {"p90", interval(s.sampling_p90, sampling / "p90")}}}};
+          {"sampling",
+           {{"p10", interval(s.sampling_p10, sampling / "p10")},
+            {"p50", interval(s.sampling_p50, sampling / "p50")},
+            {"p90", interval(s.sampling_p90, sampling / "p90")}}}};
 }
 
 Json need_json(const PlanDocument::Need& n, const Place& at) {
   return {{"spirit_lpa", number(n.spirit_lpa, at / "spirit_lpa")},
           {"malt_t", number(n.malt_t, at / "malt_t")},
           {"barley_t", number(n.barley_t, at / "barley_t")},
-          {"steps", list_of(n.steps, at / "steps", [](const PlanDocument::NeedStep& s, const Place& here) {
-             return Json{{"name", s.name}, {"factor", fraction(s.factor, here / "factor")}, {"status", s.status}};
-           })},
+          {"steps", list_of(n.steps, at / "steps",
+                            [](const PlanDocument::NeedStep& s, const Place& here) {
+                              return Json{{"name", s.name}, {"factor", fraction(s.factor, here / "factor")}, {"status", s.status}};
+                            })},
           {"by_month", list_of(n.by_month, at / "by_month", [](const PlanDocument::NeedMonth& m, const Place& here) {
              return Json{{"month", to_text(m.month)}, {"line", m.line}, {"need_t", number(m.need_t, here / "need_t")}};
            })}};
@@ -174,22 +201,34 @@ Json cover_json(const PlanDocument::Cover& c, const Place& at) {
     months[month] = fraction(entry.probability, first / month.c_str());
   }
   months["never"] = fraction(c.never, first / "never");
-  return {{"backup_t", range(c.backup_t, at / "backup_t")}, {"unmet_t", range(c.unmet_t, at / "unmet_t")}, {"surplus_t", range(c.surplus_t, at / "surplus_t")},
-          {"chance_covered", fraction(c.chance_covered, at / "chance_covered")}, {"first_unmet_month", months}};
+  return {{"backup_t", range(c.backup_t, at / "backup_t")},
+          {"unmet_t", range(c.unmet_t, at / "unmet_t")},
+          {"surplus_t", range(c.surplus_t, at / "surplus_t")},
+          {"chance_covered", fraction(c.chance_covered, at / "chance_covered")},
+          {"first_unmet_month", months}};
 }
 
 Json decision_json(const PlanDocument::Decision& d, const Place& at) {
-  return {{"what", d.what}, {"source", d.source}, {"by", date(d.by, at / "by")}, {"t", number(d.t, at / "t")}, {"stage", d.stage}, {"if_not", d.if_not}};
+  return {{"what", d.what},   {"source", d.source}, {"by", date(d.by, at / "by")}, {"t", number(d.t, at / "t")},
+          {"stage", d.stage}, {"if_not", d.if_not}};
 }
 
 Json purchase_json(const PlanDocument::PurchaseBlock& p, const Place& at) {
-  return {{"source", p.source}, {"origin", p.origin}, {"stage", p.stage}, {"t", range(p.t, at / "t")},
+  return {{"source", p.source},
+          {"origin", p.origin},
+          {"stage", p.stage},
+          {"t", range(p.t, at / "t")},
           {"price", range(p.price, at / "price", kFigureDecimals, Undefined::allow)}};
 }
 
 Json blend_json(const PlanDocument::Blend& b, const Place& at) {
-  return {{"origin", b.origin}, {"source", b.source}, {"crop_year", b.crop_year}, {"t", range(b.t, at / "t")}, {"t_equiv", range(b.t_equiv, at / "t_equiv")},
-          {"share", range(b.share, at / "share", kFractionDecimals, Undefined::allow)}, {"by_year_t", numbers(b.by_year_t, at / "by_year_t")}};
+  return {{"origin", b.origin},
+          {"source", b.source},
+          {"crop_year", b.crop_year},
+          {"t", range(b.t, at / "t")},
+          {"t_equiv", range(b.t_equiv, at / "t_equiv")},
+          {"share", range(b.share, at / "share", kFractionDecimals, Undefined::allow)},
+          {"by_year_t", numbers(b.by_year_t, at / "by_year_t")}};
 }
 
 Json month_json(const PlanDocument::MonthBlock& m, const Place& at) {
@@ -203,9 +242,15 @@ Json month_json(const PlanDocument::MonthBlock& m, const Place& at) {
 }
 
 Json stock_json(const PlanDocument::StockBlock& s, const Place& at) {
-  return {{"month", to_text(s.month)}, {"origin", s.origin}, {"crop_year", s.crop_year}, {"opening_t", range(s.opening_t, at / "opening_t")},
-          {"arrivals_t", range(s.arrivals_t, at / "arrivals_t")}, {"used_t", range(s.used_t, at / "used_t")}, {"lost_t", range(s.lost_t, at / "lost_t")},
-          {"sold_t", range(s.sold_t, at / "sold_t")}, {"closing_t", range(s.closing_t, at / "closing_t")}};
+  return {{"month", to_text(s.month)},
+          {"origin", s.origin},
+          {"crop_year", s.crop_year},
+          {"opening_t", range(s.opening_t, at / "opening_t")},
+          {"arrivals_t", range(s.arrivals_t, at / "arrivals_t")},
+          {"used_t", range(s.used_t, at / "used_t")},
+          {"lost_t", range(s.lost_t, at / "lost_t")},
+          {"sold_t", range(s.sold_t, at / "sold_t")},
+          {"closing_t", range(s.closing_t, at / "closing_t")}};
 }
 
 Json cost_json(const PlanDocument::CostBlock& c, const Place& at) {
@@ -245,13 +290,19 @@ Json outline_json(const std::string& geojson, const Place& at) {
 Json map_json(const PlanDocument::MapBlock& map, const Place& at) {
   const Place regions = at / "regions";
   Json features = list_of(map.regions, regions, [](const PlanDocument::MapRegion& r, const Place& here) {
-    return Json{{"type", "Feature"}, {"properties", {{"region", r.region}, {"name", r.name}}}, {"geometry", outline_json(r.outline_geojson, here / "geometry")}};
+    return Json{{"type", "Feature"},
+                {"properties", {{"region", r.region}, {"name", r.name}}},
+                {"geometry", outline_json(r.outline_geojson, here / "geometry")}};
   });
   Json cells = list_of(map.cells, at / "cells", [](const PlanDocument::MapCell& c, const Place& here) {
-    return Json{{"lon", number(c.lon, here / "lon")}, {"lat", number(c.lat, here / "lat")}, {"w", number(c.w, here / "w")}, {"h", number(c.h, here / "h")},
+    return Json{{"lon", number(c.lon, here / "lon")},
+                {"lat", number(c.lat, here / "lat")},
+                {"w", number(c.w, here / "w")},
+                {"h", number(c.h, here / "h")},
                 {"qualifying_t_ha", number(c.qualifying_t_ha, here / "qualifying_t_ha")}};
   });
-  return {{"crs", "EPSG:4326"}, {"regions", {{"type", "FeatureCollection"}, {"features", std::move(features)}}}, {"cells", std::move(cells)}};
+  return {
+      {"crs", "EPSG:4326"}, {"regions", {{"type", "FeatureCollection"}, {"features", std::move(features)}}}, {"cells", std::move(cells)}};
 }
 
 }  // namespace

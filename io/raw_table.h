@@ -15,11 +15,11 @@ struct RawRow {
 };
 
 struct RawTable {
-  std::string place;               // "contracts.csv" or "book.xlsx[contracts]"
+  std::string place;  // "contracts.csv" or "book.xlsx[contracts]"
   std::vector<std::string> header;
-  std::vector<RawRow> rows;        // rows without any text are left out
-  int faulty_rows = 0;             // rows that could not be cut into cells, reported already
-  bool sheet = false;              // dates may be spelled YYYY/MM/DD
+  std::vector<RawRow> rows;  // rows without any text are left out
+  int faulty_rows = 0;       // rows that could not be cut into cells, reported already
+  bool sheet = false;        // dates may be spelled YYYY/MM/DD
 };
 
 /// Files larger than this are refused: a season's table has thousands of rows, not millions.
@@ -33,7 +33,7 @@ std::optional<std::string> read_bytes(const std::filesystem::path& path, const P
 std::optional<RawTable> read_csv(const std::filesystem::path& path, const std::string& place, const Place& named_at, ProblemList& problems);
 
 /// Reads one sheet of an XLSX or ODS book; the first row is the header. Otherwise as read_csv.
-std::optional<RawTable> read_sheet(const std::filesystem::path& path, const std::string& sheet, const std::string& place, const Place& named_at,
-                                   ProblemList& problems);
+std::optional<RawTable> read_sheet(const std::filesystem::path& path, const std::string& sheet, const std::string& place,
+                                   const Place& named_at, ProblemList& problems);
 
 }  // namespace rickyard

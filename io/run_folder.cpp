@@ -59,7 +59,8 @@ std::string run_folder_name(std::string_view name, std::time_t utc) {
   return clean + "-" + std::string(stamp.data(), n);
 }
 
-RunFolder::RunFolder(const std::filesystem::path& parent, std::string_view name, std::time_t utc) : parent_(parent), name_(run_folder_name(name, utc)) {
+RunFolder::RunFolder(const std::filesystem::path& parent, std::string_view name, std::time_t utc)
+    : parent_(parent), name_(run_folder_name(name, utc)) {
   if (parent_.empty()) parent_ = ".";
   make_folders(parent_);
   std::string pattern = (parent_ / (".partial-" + name_ + "-XXXXXX")).string();
@@ -98,7 +99,8 @@ std::filesystem::path RunFolder::commit() {
     sync_to_disk(parent_);
     return target;
   }
-  throw OutputError((parent_ / name_).generic_string() + ": this name and the " + std::to_string(kMostNames - 1) + " after it are taken; choose another name with --name");
+  throw OutputError((parent_ / name_).generic_string() + ": this name and the " + std::to_string(kMostNames - 1) +
+                    " after it are taken; choose another name with --name");
 }
 
 }  // namespace rickyard

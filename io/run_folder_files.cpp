@@ -18,13 +18,18 @@ const char* remedy(int error) {
   switch (error) {
     case ENOSPC:
     case EDQUOT:
-    case EFBIG: return "free some space or choose another place with --out";
+    case EFBIG:
+      return "free some space or choose another place with --out";
     case EACCES:
     case EPERM:
-    case EROFS: return "choose a place you may write to with --out";
-    case ENAMETOOLONG: return "choose a shorter name or place";
-    case ENOTDIR: return "a part of this path is a file; choose another place with --out";
-    default: return "check the disk or choose another place with --out";
+    case EROFS:
+      return "choose a place you may write to with --out";
+    case ENAMETOOLONG:
+      return "choose a shorter name or place";
+    case ENOTDIR:
+      return "a part of this path is a file; choose another place with --out";
+    default:
+      return "check the disk or choose another place with --out";
   }
 }
 

@@ -14,7 +14,8 @@ void sync_to_disk(const std::filesystem::path& path);
 /// Renames without ever replacing: false if `to` is taken. Throws OutputError on anything else.
 bool rename_new(const std::filesystem::path& from, const std::filesystem::path& to);
 
-/// Throws OutputError for the error number: "<path>: cannot be written: no space left on device; free some space or choose another place with --out".
+/// Throws OutputError for the error number: "<path>: cannot be written: no space left on device; free some space or choose another place
+/// with --out".
 [[noreturn]] void cannot_write(const std::filesystem::path& path, const char* what, int error);
 
 }  // namespace rickyard

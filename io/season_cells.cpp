@@ -43,14 +43,16 @@ bool has_decimal_comma(std::string_view text) {
 
 Fault number_fault(std::string_view text) {
   if (any_groups(text))
-    return has_decimal_comma(text) ? Fault{"a comma in a number is read neither as a decimal point nor as a thousand separator", "write 1250 or 1.25"}
-                                   : Fault{"the number has a thousand separator", "write the digits without spaces, commas or quotes"};
+    return has_decimal_comma(text)
+               ? Fault{"a comma in a number is read neither as a decimal point nor as a thousand separator", "write 1250 or 1.25"}
+               : Fault{"the number has a thousand separator", "write the digits without spaces, commas or quotes"};
   if (has_decimal_comma(text)) return {"the number has a decimal comma", "write a decimal point"};
   double value = 0;
   const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
   if (error == std::errc() && end != text.data() + text.size()) {
     const std::string rest(end, text.data() + text.size());
-    if (std::none_of(rest.begin(), rest.end(), [](char c) { return is_digit(c); })) return {"there is text after the number", "leave units out; the column's name holds the unit"};
+    if (std::none_of(rest.begin(), rest.end(), [](char c) { return is_digit(c); }))
+      return {"there is text after the number", "leave units out; the column's name holds the unit"};
   }
   if (text.starts_with('+')) return {"the number begins with a plus sign", "leave the plus sign out"};
   return {"this is not a number", "write a number such as 5.9, or leave the cell empty where it is not known"};
@@ -60,13 +62,15 @@ Fault number_fault(std::string_view text) {
 std::string iso_of_sheet_date(std::string_view text) {
   if (text.size() >= 10 && text[4] == '/' && text[7] == '/') {
     const std::string_view time = text.substr(10);
-    if (time.empty() || time == " 00:00:00" || time == " 00:00:00+00") return fmt::format("{}-{}-{}", text.substr(0, 4), text.substr(5, 2), text.substr(8, 2));
+    if (time.empty() || time == " 00:00:00" || time == " 00:00:00+00")
+      return fmt::format("{}-{}-{}", text.substr(0, 4), text.substr(5, 2), text.substr(8, 2));
   }
   return std::string(text);
 }
 
 bool has_date_shape(std::string_view text) {
-  return text.size() == 10 && text[4] == '-' && text[7] == '-' && all_digits(text.substr(0, 4)) && all_digits(text.substr(5, 2)) && all_digits(text.substr(8, 2));
+  return text.size() == 10 && text[4] == '-' && text[7] == '-' && all_digits(text.substr(0, 4)) && all_digits(text.substr(5, 2)) &&
+         all_digits(text.substr(8, 2));
 }
 
 std::string_view trim(std::string_view text) {
@@ -81,9 +85,11 @@ Parsed<double> parse_number(std::string_view text) {
   double value = 0;
   const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
   if (end == text.data() + text.size() && !text.empty()) {
-    if (error == std::errc::result_out_of_range) return {std::nullopt, {"the number is too large or too small to hold", "check the exponent"}};
+    if (error == std::errc::result_out_of_range)
+      return {std::nullopt, {"the number is too large or too small to hold", "check the exponent"}};
     if (error == std::errc() && std::isfinite(value)) return {value, {}};
-    if (error == std::errc()) return {std::nullopt, {"this is not a finite number", "write a number, or leave the cell empty where it is not known"}};
+    if (error == std::errc())
+      return {std::nullopt, {"this is not a finite number", "write a number, or leave the cell empty where it is not known"}};
   }
   return {std::nullopt, number_fault(text)};
 }
@@ -122,8 +128,10 @@ Parsed<std::vector<std::string>> parse_list(std::string_view text) {
   while (true) {
     const auto at = text.find(';');
     const std::string_view part = trim(text.substr(0, at));
-    if (part.empty()) return {std::nullopt, {"a part of the list is empty", "separate the parts by single semicolons, with none at the end"}};
-    if (std::find(parts.begin(), parts.end(), part) != parts.end()) return {std::nullopt, {"a part of the list is there twice", "name each part once"}};
+    if (part.empty())
+      return {std::nullopt, {"a part of the list is empty", "separate the parts by single semicolons, with none at the end"}};
+    if (std::find(parts.begin(), parts.end(), part) != parts.end())
+      return {std::nullopt, {"a part of the list is there twice", "name each part once"}};
     parts.emplace_back(part);
     if (at == std::string_view::npos) return {parts, {}};
     text.remove_prefix(at + 1);

@@ -75,10 +75,11 @@ class KeyReader {
     const toml::node* node = find(name);
     if (node == nullptr || !is_text(name, *node)) return;
     const auto text = node->value<std::string>().value_or("");
-    take(name, text, Parsed<MonthDay>{parse_month_day(text), {"this is not a day of the year", "write it as MM-DD, for instance 09-01"}}, out);
+    take(name, text, Parsed<MonthDay>{parse_month_day(text), {"this is not a day of the year", "write it as MM-DD, for instance 09-01"}},
+         out);
   }
   template <class Enum>
-    requires std::is_enum_v<Enum>
+  requires std::is_enum_v<Enum>
   void operator()(std::string_view name, Enum& out) {
     const toml::node* node = find(name);
     if (node == nullptr || !is_text(name, *node)) return;
@@ -116,7 +117,8 @@ class KeyReader {
   }
   std::optional<double> number(std::string_view name, const toml::node& node) {
     if (node.is_string()) {
-      fault(name, node.value<std::string>().value_or(""), {"this is text where a number belongs", "write the number without quotes, with a decimal point and no unit"});
+      fault(name, node.value<std::string>().value_or(""),
+            {"this is text where a number belongs", "write the number without quotes, with a decimal point and no unit"});
       return std::nullopt;
     }
     const auto value = node.is_number() ? node.value<double>() : std::nullopt;
@@ -132,7 +134,8 @@ class KeyReader {
     const auto value = number(name, node);
     if (!value) return std::nullopt;
     if (*value == std::floor(*value) && *value >= min && *value <= max) return value;
-    fault(name, fmt::format("{}", *value), {"this is not a whole number in range", fmt::format("write a whole number from {:.0f} to {:.0f}", min, max)});
+    fault(name, fmt::format("{}", *value),
+          {"this is not a whole number in range", fmt::format("write a whole number from {:.0f} to {:.0f}", min, max)});
     return std::nullopt;
   }
   bool is_text(std::string_view name, const toml::node& node) {
@@ -240,7 +243,9 @@ class KeyWalk {
   }
   void unknown(const std::string& prefix, const std::string& key, const Place& place) {
     std::vector<std::string_view> names = names_beside(prefix);
-    std::string what = prefix == "parameters." ? "the parameter is not known" : prefix == "rasters." ? "the raster is not known" : "the key is not known";
+    std::string what = prefix == "parameters." ? "the parameter is not known"
+                       : prefix == "rasters."  ? "the raster is not known"
+                                               : "the key is not known";
     std::string other = prefix == "parameters." ? "METHODS.md lists the parameters" : "use one of: " + listed(names);
     if (prefix == "parameters.") names = {season_.parameters.names().begin(), season_.parameters.names().end()};
     const std::string near = did_you_mean(key, names);
@@ -261,7 +266,9 @@ void read_table_files(const toml::table& root, SeasonKeys& keys, ProblemList& pr
     TableFile file{std::string(name), "", "", place};
     if (const toml::table* book = node.as_table()) {
       for (const auto& [key, value] : *book)
-        if (key != "file" && key != "sheet") problems.error(at(keys, key.source(), dotted), key.str(), "the key is not known", "write { file = \"book.xlsx\", sheet = \"" + std::string(name) + "\" }");
+        if (key != "file" && key != "sheet")
+          problems.error(at(keys, key.source(), dotted), key.str(), "the key is not known",
+                         "write { file = \"book.xlsx\", sheet = \"" + std::string(name) + "\" }");
       file.path = (*book)["file"].value<std::string>().value_or("");
       file.sheet = (*book)["sheet"].value<std::string>().value_or(std::string(name));
     } else if (node.is_string()) {
@@ -269,7 +276,8 @@ void read_table_files(const toml::table& root, SeasonKeys& keys, ProblemList& pr
       if (file.path.ends_with(".xlsx") || file.path.ends_with(".ods")) file.sheet = name;
     }
     if (file.path.empty() || file.path.find('\0') != std::string::npos)
-      problems.error(place, "", "this names no file", "write \"" + std::string(name) + ".csv\", or { file = \"book.xlsx\", sheet = \"" + std::string(name) + "\" }");
+      problems.error(place, "", "this names no file",
+                     "write \"" + std::string(name) + ".csv\", or { file = \"book.xlsx\", sheet = \"" + std::string(name) + "\" }");
     else
       keys.tables.push_back(std::move(file));
   }
@@ -285,7 +293,8 @@ void read_rasters(const toml::table& root, SeasonKeys& keys, Season& season, Pro
     visit_fields(raster, KeyReader(*table, prefix, keys, season, problems));
     if (!raster.step.empty() && raster.step != "day" && raster.step != "month")
       problems.error(place_of(keys, prefix + "step"), raster.step, "the word is not known here", "write day or month");
-    if (raster.path.empty()) problems.error(place_of(keys, prefix + "path"), "", "the raster has no path", "name its file: path = \"rain.nc\"");
+    if (raster.path.empty())
+      problems.error(place_of(keys, prefix + "path"), "", "the raster has no path", "name its file: path = \"rain.nc\"");
     const auto declare = [&](std::string_view what, const std::string& value) {
       if (!value.empty()) season.declared.push_back({prefix + std::string(what), value});
     };
@@ -306,7 +315,8 @@ void read_soil(const toml::table& root, SeasonKeys& keys, Season& season, Proble
   visit_fields(soil, KeyReader(*table, "soil.", keys, season, problems));
   for (const FieldSpec& field : fields_of(kTable))
     if (field.name.starts_with("soil.") && field.required() && !table->contains(field.name.substr(5)))
-      problems.error(place_of(keys, std::string(field.name)), "", "the key is missing", fmt::format("state it; [soil] needs sand_pct, clay_pct and organic_matter_pct"));
+      problems.error(place_of(keys, std::string(field.name)), "", "the key is missing",
+                     fmt::format("state it; [soil] needs sand_pct, clay_pct and organic_matter_pct"));
   season.soil = soil;
 }
 
@@ -325,7 +335,8 @@ void read_named_numbers(const toml::table& root, SeasonKeys& keys, Season& seaso
 }
 
 template <class Row>
-void read_repeated(const toml::table& root, std::string_view name, std::vector<Row>& rows, SeasonKeys& keys, Season& season, ProblemList& problems) {
+void read_repeated(const toml::table& root, std::string_view name, std::vector<Row>& rows, SeasonKeys& keys, Season& season,
+                   ProblemList& problems) {
   const toml::array* list = root.at_path(name).as_array();
   if (list == nullptr) return;
   for (std::size_t i = 0; i < list->size(); ++i) {
@@ -337,7 +348,8 @@ void read_repeated(const toml::table& root, std::string_view name, std::vector<R
     for (const FieldSpec& field : fields_of(kTable)) {
       if (!field.name.starts_with(std::string(name) + ".") || !field.required()) continue;
       const auto key = std::string(field.name.substr(name.size() + 1));
-      if (!table->contains(key)) problems.error(place_of(keys, prefix + key), "", "the key is missing", fmt::format("state it ({})", field.meaning));
+      if (!table->contains(key))
+        problems.error(place_of(keys, prefix + key), "", "the key is missing", fmt::format("state it ({})", field.meaning));
     }
     rows.push_back(std::move(row));
   }
@@ -345,7 +357,8 @@ void read_repeated(const toml::table& root, std::string_view name, std::vector<R
 
 // Keys that are never empty in Season: whether the user gave them is known only here.
 void record_plain_keys(const SeasonKeys& keys, Season& season) {
-  for (const std::string_view name : {"currency", "seed", "model", "season_start", "season_end", "start", "spec.limit_policy", "outlook.dry", "outlook.normal", "outlook.wet"})
+  for (const std::string_view name : {"currency", "seed", "model", "season_start", "season_end", "start", "spec.limit_policy",
+                                      "outlook.dry", "outlook.normal", "outlook.wet"})
     if (!keys.places.contains(std::string(name))) record_default(season, kTable, name, find_field(kTable, name)->fallback);
 }
 
@@ -353,7 +366,8 @@ void need_keys(const SeasonKeys& keys, ProblemList& problems) {
   for (const FieldSpec& field : fields_of(kTable)) {
     const bool own = !field.name.starts_with("case.") && !field.name.starts_with("share_limit.") && !field.name.starts_with("soil.");
     if (!field.required() || !own || keys.places.contains(std::string(field.name))) continue;
-    problems.error(place_of(keys, std::string(field.name)), "", "the key is missing", fmt::format("state {} ({})", field.name, field.meaning));
+    problems.error(place_of(keys, std::string(field.name)), "", "the key is missing",
+                   fmt::format("state {} ({})", field.name, field.meaning));
   }
 }
 

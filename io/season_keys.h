@@ -18,9 +18,9 @@ struct TableFile {
 
 /// What season.toml says beyond the Season itself.
 struct SeasonKeys {
-  std::string file = "season.toml";      // as called in messages
-  std::vector<TableFile> tables;         // in the order of table_names()
-  std::map<std::string, Place> places;   // dotted key, "case[0].name", "spec" (the table itself)
+  std::string file = "season.toml";     // as called in messages
+  std::vector<TableFile> tables;        // in the order of table_names()
+  std::map<std::string, Place> places;  // dotted key, "case[0].name", "spec" (the table itself)
 };
 
 /// Place of a dotted key: its own, else its table's with the key's name, else the file's.

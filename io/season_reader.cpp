@@ -22,7 +22,8 @@ bool is_plain_path(const std::string& path) { return !path.starts_with("/vsi") &
 
 class SeasonFolder {
  public:
-  explicit SeasonFolder(const fs::path& season_toml) : path_(season_toml), folder_(season_toml.parent_path()), season_(ParameterSet(all_parameters())) {}
+  explicit SeasonFolder(const fs::path& season_toml)
+      : path_(season_toml), folder_(season_toml.parent_path()), season_(ParameterSet(all_parameters())) {}
 
   SeasonReading read() {
     const std::string name = path_.filename().string();
@@ -79,7 +80,8 @@ class SeasonFolder {
     std::error_code failed;
     if (written.find("{year}") != std::string::npos) return find_by_pattern(written, role, key);
     const fs::path path = folder_ / written;
-    if (!fs::exists(path, failed)) return problems_.error(place_of(keys_, key), written, "the file does not exist", "check the name; paths are relative to season.toml");
+    if (!fs::exists(path, failed))
+      return problems_.error(place_of(keys_, key), written, "the file does not exist", "check the name; paths are relative to season.toml");
     note_input(path, written, role);
   }
 
@@ -91,13 +93,14 @@ class SeasonFolder {
     std::error_code failed;
     for (fs::directory_iterator it(pattern.parent_path(), failed), end; !failed && it != end; it.increment(failed)) {
       const std::string file = it->path().filename().string();
-      const bool fits = at != std::string::npos && file.size() == name.size() - 2 && file.starts_with(name.substr(0, at)) && file.ends_with(name.substr(at + 6)) &&
-                        file.find_first_not_of("0123456789", at) >= at + 4;
+      const bool fits = at != std::string::npos && file.size() == name.size() - 2 && file.starts_with(name.substr(0, at)) &&
+                        file.ends_with(name.substr(at + 6)) && file.find_first_not_of("0123456789", at) >= at + 4;
       if (fits) found.push_back(file);
     }
     std::sort(found.begin(), found.end());
     for (const auto& file : found) note_input(pattern.parent_path() / file, (fs::path(written).parent_path() / file).string(), role);
-    if (found.empty()) problems_.error(place_of(keys_, key), written, "no file fits the pattern", "{year} stands for four digits in the file's name");
+    if (found.empty())
+      problems_.error(place_of(keys_, key), written, "no file fits the pattern", "{year} stands for four digits in the file's name");
   }
 
   void add_findings() {
@@ -118,7 +121,8 @@ class SeasonFolder {
   // A value that is wrong and that the user did not write was made from something else that is wrong, which is what to report.
   bool is_about_default(const Finding& finding, const Place& place) const {
     const auto found = maps_.find(finding.where.table);
-    return found != maps_.end() && finding.where.row >= 0 && !finding.value.empty() && !found->second.filled.contains({place.row, place.name});
+    return found != maps_.end() && finding.where.row >= 0 && !finding.value.empty() &&
+           !found->second.filled.contains({place.row, place.name});
   }
 
   bool model_is_wrong() const {
@@ -130,14 +134,17 @@ class SeasonFolder {
   // or the word on which a whole group depends (form, model) is not known.
   bool already_said(const Place& place) const {
     const bool amount = place.name == "planted_ha" || place.name == "contracted_t" || place.name == "cap_t_ha";
-    const bool data_source = place.file == keys_.file && (place.name.starts_with("rasters") || place.name == "regions.path" || place.name == "diurnal_range_c");
-    return problems_.has_error_at(place.file, place.row, place.name) || (place.file != keys_.file && problems_.has_error_at(place.file, 1, place.name)) ||
+    const bool data_source =
+        place.file == keys_.file && (place.name.starts_with("rasters") || place.name == "regions.path" || place.name == "diurnal_range_c");
+    return problems_.has_error_at(place.file, place.row, place.name) ||
+           (place.file != keys_.file && problems_.has_error_at(place.file, 1, place.name)) ||
            (amount && problems_.has_error_at(place.file, place.row, "form")) || (data_source && model_is_wrong());
   }
 
   Place place_of_path(const FieldPath& where) const {
     if (where.table == "season") return place_of(keys_, where.field);
-    if (where.table == "case" || where.table == "share_limit") return place_of(keys_, fmt::format("{}[{}].{}", where.table, where.row, where.field));
+    if (where.table == "case" || where.table == "share_limit")
+      return place_of(keys_, fmt::format("{}[{}].{}", where.table, where.row, where.field));
     const auto found = maps_.find(where.table);
     if (found == maps_.end()) return place_of(keys_, "tables." + where.table);
     Place place{found->second.file.empty() ? keys_.file : found->second.file, 1, 0, where.field};
@@ -149,7 +156,8 @@ class SeasonFolder {
   const SourceRow* row_of(const FieldPath& where) const {
     const SourceRow* at = nullptr;
     visit_tables(season_, [&](std::string_view table, const auto& rows) {
-      if (table == where.table && where.row >= 0 && static_cast<std::size_t>(where.row) < rows.size()) at = &rows[static_cast<std::size_t>(where.row)].at;
+      if (table == where.table && where.row >= 0 && static_cast<std::size_t>(where.row) < rows.size())
+        at = &rows[static_cast<std::size_t>(where.row)].at;
     });
     return at;
   }

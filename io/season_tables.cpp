@@ -24,12 +24,16 @@ class RowReader {
   void operator()(std::string_view name, double& out) { take(name, out, parse_number); }
   void operator()(std::string_view name, std::optional<int>& out) { take(name, out, parse_whole); }
   void operator()(std::string_view name, int& out) { take(name, out, parse_whole); }
-  void operator()(std::string_view name, std::optional<Date>& out) { take(name, out, [this](std::string_view t) { return parse_day(t, raw_.sheet); }); }
+  void operator()(std::string_view name, std::optional<Date>& out) {
+    take(name, out, [this](std::string_view t) { return parse_day(t, raw_.sheet); });
+  }
   void operator()(std::string_view name, std::optional<Month>& out) {
     take(name, out, [this](std::string_view t) { return parse_plan_month(t, raw_.sheet); });
     note_absent(name);
   }
-  void operator()(std::string_view name, Month& out) { take(name, out, [this](std::string_view t) { return parse_plan_month(t, raw_.sheet); }); }
+  void operator()(std::string_view name, Month& out) {
+    take(name, out, [this](std::string_view t) { return parse_plan_month(t, raw_.sheet); });
+  }
   void operator()(std::string_view name, std::vector<std::string>& out) { take(name, out, parse_list); }
   void operator()(std::string_view name, std::array<bool, 12>& out) { take(name, out, parse_months); }
   void operator()(std::string_view name, bool& out) {
@@ -37,7 +41,7 @@ class RowReader {
     note_absent(name);
   }
   template <class Enum>
-    requires std::is_enum_v<Enum>
+  requires std::is_enum_v<Enum>
   void operator()(std::string_view name, Enum& out) {
     take(name, out, parse_word<Enum>);
     if (name != "min_take_kind") note_absent(name);
@@ -55,7 +59,8 @@ class RowReader {
   }
   void fault(std::string_view name, std::string_view value, const Fault& fault) {
     const auto found = map_.column.find(std::string(name));
-    problems_.error({map_.file, row_.number, found == map_.column.end() ? 0 : found->second, std::string(name)}, value, fault.message, fault.remedy);
+    problems_.error({map_.file, row_.number, found == map_.column.end() ? 0 : found->second, std::string(name)}, value, fault.message,
+                    fault.remedy);
   }
   void note_absent(std::string_view name) {
     const auto found = map_.column.find(std::string(name));
@@ -102,9 +107,11 @@ void read_special(ContractRow& row, RowReader& read) {
     shares[m] = share.value_or(0);
   }
   const std::string_view call_off = read.cell("call_off");
-  if (!call_off.empty() && call_off != "buyer") read.fault("call_off", call_off, {"the word is not known here", "write buyer, or leave the cell empty"});
+  if (!call_off.empty() && call_off != "buyer")
+    read.fault("call_off", call_off, {"the word is not known here", "write buyer, or leave the cell empty"});
   if (any && call_off == "buyer")
-    read.fault("call_off", call_off, {"the row has delivery shares and leaves the call to the buyer", "give delivery shares or call_off, not both"});
+    read.fault("call_off", call_off,
+               {"the row has delivery shares and leaves the call to the buyer", "give delivery shares or call_off, not both"});
   if (any) row.delivery_share = shares;
   if (!any && call_off.empty()) read.note_absent("call_off");
 }
@@ -119,7 +126,8 @@ void read_special(DemandRow& row, RowReader& read) {
     double amount = 0;
     read(unit.text, amount);
     row.amount = amount;
-    if (given == 2) read.fault(unit.text, text, {"the row gives its amount in two units", "fill exactly one of spirit_lpa, malt_t and barley_t"});
+    if (given == 2)
+      read.fault(unit.text, text, {"the row gives its amount in two units", "fill exactly one of spirit_lpa, malt_t and barley_t"});
   }
   if (given == 0) read.fault("spirit_lpa", "", {"the row has no amount", "fill exactly one of spirit_lpa, malt_t and barley_t"});
 }
@@ -134,7 +142,8 @@ std::vector<std::string_view> column_names(std::string_view table) {
 void need_one_of(std::string_view table, std::initializer_list<std::string_view> columns, TableMap& map, ProblemList& problems) {
   const std::vector<std::string_view> names(columns);
   if (std::any_of(names.begin(), names.end(), [&](std::string_view name) { return map.column.contains(std::string(name)); })) return;
-  problems.error({map.file, 1, 0, std::string(names.front())}, "", "the column is missing", fmt::format("add the column {}", listed(names)));
+  problems.error({map.file, 1, 0, std::string(names.front())}, "", "the column is missing",
+                 fmt::format("add the column {}", listed(names)));
   map.unread = true;
   static_cast<void>(table);
 }
@@ -150,14 +159,16 @@ TableMap read_header(const RawTable& raw, std::string_view table, ProblemList& p
       problems.error(place, "", "the column has no name", "name it, or remove the column");
     } else if (std::find(names.begin(), names.end(), name) == names.end()) {
       const std::string near = did_you_mean(name, names);
-      problems.error(place, "", "the column is not known", near.empty() ? fmt::format("remove it; COLUMNS.md lists the columns of {}", table) : near);
+      problems.error(place, "", "the column is not known",
+                     near.empty() ? fmt::format("remove it; COLUMNS.md lists the columns of {}", table) : near);
     } else if (!map.column.emplace(name, static_cast<int>(c) + 1).second) {
       problems.error(place, "", "the column is there twice", "keep one of them");
     }
   }
   for (const FieldSpec& field : fields_of(table)) {
     if (!field.required() || map.column.contains(std::string(field.name))) continue;
-    problems.error({raw.place, 1, 0, std::string(field.name)}, "", "the column is missing", fmt::format("add the column {} ({})", field.name, field.meaning));
+    problems.error({raw.place, 1, 0, std::string(field.name)}, "", "the column is missing",
+                   fmt::format("add the column {} ({})", field.name, field.meaning));
     map.unread = true;
   }
   if (table == "contracts") need_one_of(table, {"planted_ha", "contracted_t"}, map, problems);
@@ -190,7 +201,8 @@ TableMap read_rows(const RawTable& raw, std::string_view name, Season& season, P
   map.unread = map.unread || raw.faulty_rows > 0;
   if (raw.rows.empty() && raw.faulty_rows == 0) {
     const Severity severity = name == "contracts" || name == "demand" ? Severity::error : Severity::warning;
-    problems.add(severity, {raw.place, 1, 0, ""}, "", "the table has no rows", fmt::format("fill in one row for each {}, or take the table out of season.toml", row_meaning(name)));
+    problems.add(severity, {raw.place, 1, 0, ""}, "", "the table has no rows",
+                 fmt::format("fill in one row for each {}, or take the table out of season.toml", row_meaning(name)));
     map.unread = true;
   }
   return map;

@@ -11,10 +11,10 @@ namespace rickyard {
 
 /// Where the columns of a table stand, to turn a FieldPath back into a place.
 struct TableMap {
-  std::string file;                    // "contracts.csv" or "book.xlsx[contracts]"
-  std::map<std::string, int> column;   // 1-based
+  std::string file;                              // "contracts.csv" or "book.xlsx[contracts]"
+  std::map<std::string, int> column;             // 1-based
   std::set<std::pair<int, std::string>> filled;  // row number and column of every cell with text
-  bool unread = false;                 // nothing or not everything could be read
+  bool unread = false;                           // nothing or not everything could be read
 };
 
 /// Reads the rows of table `name` ("contracts", ...) into the season and adds every fault to `problems`.

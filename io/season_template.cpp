@@ -62,7 +62,8 @@ std::string range_of(double min, double max) {
 // The default as TOML would hold it; what has no default is left open.
 std::string toml_default(const FieldSpec& field) {
   if (is_number(field.fallback)) return std::string(field.fallback);
-  const bool word = field.kind == FieldKind::words || field.kind == FieldKind::month_day || (field.kind == FieldKind::text && field.fallback.find(' ') == std::string_view::npos);
+  const bool word = field.kind == FieldKind::words || field.kind == FieldKind::month_day ||
+                    (field.kind == FieldKind::text && field.fallback.find(' ') == std::string_view::npos);
   if (word && field.fallback != "none" && field.fallback != "required") return fmt::format("\"{}\"", field.fallback);
   if (field.name.starts_with("tables.")) return fmt::format("\"{}.csv\"", field.name.substr(7));
   if (field.kind == FieldKind::text || field.kind == FieldKind::path || field.kind == FieldKind::words) return "\"...\"";
@@ -96,8 +97,8 @@ void write_key(std::string& text, const FieldSpec& field) {
   const std::string section = section_of(field.name);
   const std::string key(section.empty() ? field.name : field.name.substr(section.size() + 1));
   const std::string range = range_of(field.min, field.max);
-  text += fmt::format("# {}: {}\n#   unit: {}; {}default: {}; {}: {}\n", key == "*" ? "any name" : key, field.meaning, field.unit, range.empty() ? "" : "range: " + range + "; ",
-                      field.fallback, field.status, field.source);
+  text += fmt::format("# {}: {}\n#   unit: {}; {}default: {}; {}: {}\n", key == "*" ? "any name" : key, field.meaning, field.unit,
+                      range.empty() ? "" : "range: " + range + "; ", field.fallback, field.status, field.source);
   if (key == "*") return;
   const auto set = kSet.find(field.name);
   text += set != kSet.end() ? fmt::format("{} = {}\n", key, set->second) : fmt::format("#: {} = {}\n", key, toml_default(field));
@@ -112,9 +113,10 @@ std::string in_cell(std::string_view text) {
 
 constexpr std::string_view kColumns = "| name | unit | range | default | status | source | meaning |\n|---|---|---|---|---|---|---|\n";
 
-void write_line(std::string& text, std::string_view name, std::string_view unit, const std::string& range, std::string_view fallback, std::string_view status,
-                std::string_view source, std::string_view meaning) {
-  text += fmt::format("| `{}` | {} | {} | {} | {} | {} | {} |\n", in_cell(name), in_cell(unit), range, in_cell(fallback), status, in_cell(source), in_cell(meaning));
+void write_line(std::string& text, std::string_view name, std::string_view unit, const std::string& range, std::string_view fallback,
+                std::string_view status, std::string_view source, std::string_view meaning) {
+  text += fmt::format("| `{}` | {} | {} | {} | {} | {} | {} |\n", in_cell(name), in_cell(unit), range, in_cell(fallback), status,
+                      in_cell(source), in_cell(meaning));
 }
 
 void write_fields(std::string& text, std::string_view table) {
@@ -150,7 +152,8 @@ std::string columns_reference() {
   std::string text =
       "# Columns, keys and parameters of a season\n\n"
       "Required names have no default. Every other may be left out; the plan lists each default it used.\n"
-      "Status: *seen* read in public material; *memory* from memory, a placeholder; *practice* trade habit; *derived* computed from other figures;\n"
+      "Status: *seen* read in public material; *memory* from memory, a placeholder; *practice* trade habit; *derived* computed from other "
+      "figures;\n"
       "*judgement* chosen here so that the tool can run; *placeholder* to be replaced; *given* only the user can know it.\n"
       "Tonnes are at 14.5 % moisture, nitrogen is per cent of dry matter, fractions lie between 0 and 1, per cent between 0 and 100.\n"
       "Tables are CSV (UTF-8, comma, decimal point) or sheets of an XLSX or ODS book; an empty cell means not given.\n";
@@ -170,12 +173,14 @@ std::string columns_reference() {
 }
 
 void write_season_template(const fs::path& dir) {
-  std::vector<std::pair<fs::path, std::string>> files = {{dir / "season.toml", season_toml_template()}, {dir / "COLUMNS.md", columns_reference()}};
+  std::vector<std::pair<fs::path, std::string>> files = {{dir / "season.toml", season_toml_template()},
+                                                         {dir / "COLUMNS.md", columns_reference()}};
   for (const auto& [table, header] : kShortTables) files.emplace_back(dir / (std::string(table) + ".csv"), std::string(header));
   std::error_code failed;
   fs::create_directories(dir, failed);
   for (const auto& [path, text] : files)
-    if (fs::exists(fs::symlink_status(path, failed))) throw OutputError(path.string() + " exists already; nothing was written. Name another folder");
+    if (fs::exists(fs::symlink_status(path, failed)))
+      throw OutputError(path.string() + " exists already; nothing was written. Name another folder");
   for (std::size_t i = 0; i < files.size(); ++i) {
     if (write_new(files[i].first, files[i].second)) continue;
     const std::string why = std::strerror(errno);

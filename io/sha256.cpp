@@ -42,7 +42,8 @@ class Sha256 {
 };
 
 [[noreturn]] void unreadable(const std::filesystem::path& path, const std::string& why) {
-  throw InputError({{Severity::error, path.generic_string(), "", "cannot be read: " + why, "check that the file is there and may be read"}});
+  throw InputError(
+      {{Severity::error, path.generic_string(), "", "cannot be read: " + why, "check that the file is there and may be read"}});
 }
 
 std::string of_file(const std::filesystem::path& path) {

@@ -84,7 +84,8 @@ RawTable rows_of(OGRLayer& layer, const std::string& place, ProblemList& problem
       row.cells.push_back(feature->IsFieldSetAndNotNull(c) ? trimmed(feature->GetFieldAsString(c)) : std::string());
       any = any || !row.cells.back().empty();
       if (first_invalid_utf8(row.cells.back()) == std::string_view::npos) continue;
-      problems.error({place, row.number, c + 1, table.header[static_cast<std::size_t>(c)]}, row.cells.back(), "the cell is not UTF-8", "type it again");
+      problems.error({place, row.number, c + 1, table.header[static_cast<std::size_t>(c)]}, row.cells.back(), "the cell is not UTF-8",
+                     "type it again");
       row.cells.back().clear();
     }
     if (any) table.rows.push_back(std::move(row));
@@ -95,8 +96,8 @@ RawTable rows_of(OGRLayer& layer, const std::string& place, ProblemList& problem
 
 }  // namespace
 
-std::optional<RawTable> read_sheet(const std::filesystem::path& path, const std::string& sheet, const std::string& place, const Place& named_at,
-                                   ProblemList& problems) {
+std::optional<RawTable> read_sheet(const std::filesystem::path& path, const std::string& sheet, const std::string& place,
+                                   const Place& named_at, ProblemList& problems) {
   std::error_code failed;
   if (!std::filesystem::is_regular_file(path, failed)) {
     const bool there = std::filesystem::exists(path, failed);
@@ -105,7 +106,8 @@ std::optional<RawTable> read_sheet(const std::filesystem::path& path, const std:
     return std::nullopt;
   }
   if (std::filesystem::file_size(path, failed) > kLargestInput) {
-    problems.error(named_at, "", fmt::format("the book is larger than {} MB", kLargestInput >> 20), "keep the tables of a season in a book of their own");
+    problems.error(named_at, "", fmt::format("the book is larger than {} MB", kLargestInput >> 20),
+                   "keep the tables of a season in a book of their own");
     return std::nullopt;
   }
   const SheetOptions options;

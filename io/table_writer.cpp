@@ -41,17 +41,20 @@ std::string figure_text(double value, int decimals) {
   return {buffer.data(), end};
 }
 
-int column_decimals(const Table& table, std::size_t column) { return column < table.decimals.size() ? table.decimals[column] : kFigureDecimals; }
+int column_decimals(const Table& table, std::size_t column) {
+  return column < table.decimals.size() ? table.decimals[column] : kFigureDecimals;
+}
 
 void check_shape(const Table& table) {
   for (std::size_t r = 0; r < table.rows.size(); ++r) {
     if (table.rows[r].size() != table.columns.size())
-      throw std::logic_error("table " + table.name + ": row " + std::to_string(r) + " has " + std::to_string(table.rows[r].size()) + " cells for " +
-                             std::to_string(table.columns.size()) + " columns");
+      throw std::logic_error("table " + table.name + ": row " + std::to_string(r) + " has " + std::to_string(table.rows[r].size()) +
+                             " cells for " + std::to_string(table.columns.size()) + " columns");
     for (std::size_t c = 0; c < table.columns.size(); ++c) {
       const auto* number = std::get_if<double>(&table.rows[r][c]);
       if (number && !std::isfinite(*number))
-        throw std::logic_error("table " + table.name + ": row " + std::to_string(r) + ", column " + table.columns[c] + ": not a finite number");
+        throw std::logic_error("table " + table.name + ": row " + std::to_string(r) + ", column " + table.columns[c] +
+                               ": not a finite number");
     }
   }
 }

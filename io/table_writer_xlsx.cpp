@@ -65,7 +65,8 @@ void set_cell(OGRFeature& feature, int field, OGRFieldType type, const Cell& cel
 }
 
 void check_sheet_name(const std::string& name, std::set<std::string>& taken) {
-  if (name.empty() || name.size() > 31 || name.find_first_of("[]:*?/\\'") != std::string::npos) throw std::logic_error("no sheet can be named \"" + name + "\"");
+  if (name.empty() || name.size() > 31 || name.find_first_of("[]:*?/\\'") != std::string::npos)
+    throw std::logic_error("no sheet can be named \"" + name + "\"");
   if (!taken.insert(name).second) throw std::logic_error("two tables are named \"" + name + "\"");
 }
 
@@ -81,9 +82,11 @@ void write_sheet(GDALDataset& book, const Table& table, const std::filesystem::p
   // OGR writes the header with the first row; a table without rows gets a blank one, so that its header is there too.
   const std::size_t rows = std::max<std::size_t>(table.rows.size(), 1);
   for (std::size_t r = 0; r < rows; ++r) {
-    const std::unique_ptr<OGRFeature, decltype(&OGRFeature::DestroyFeature)> feature(OGRFeature::CreateFeature(layer->GetLayerDefn()), OGRFeature::DestroyFeature);
+    const std::unique_ptr<OGRFeature, decltype(&OGRFeature::DestroyFeature)> feature(OGRFeature::CreateFeature(layer->GetLayerDefn()),
+                                                                                     OGRFeature::DestroyFeature);
     if (r < table.rows.size())
-      for (std::size_t c = 0; c < table.columns.size(); ++c) set_cell(*feature, static_cast<int>(c), types[c], table.rows[r][c], column_decimals(table, c));
+      for (std::size_t c = 0; c < table.columns.size(); ++c)
+        set_cell(*feature, static_cast<int>(c), types[c], table.rows[r][c], column_decimals(table, c));
     if (layer->CreateFeature(feature.get()) != OGRERR_NONE) failed(path, "cannot add a row to the sheet " + table.name);
   }
 }

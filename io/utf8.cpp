@@ -7,7 +7,10 @@ std::size_t utf8_length(std::string_view text) {
   const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(text[i]); };
   const unsigned first = byte(0);
   if (first < 0x80) return 1;
-  const std::size_t length = first >= 0xC2 && first <= 0xDF ? 2 : first >= 0xE0 && first <= 0xEF ? 3 : first >= 0xF0 && first <= 0xF4 ? 4 : 0;
+  const std::size_t length = first >= 0xC2 && first <= 0xDF   ? 2
+                             : first >= 0xE0 && first <= 0xEF ? 3
+                             : first >= 0xF0 && first <= 0xF4 ? 4
+                                                              : 0;
   if (length == 0 || text.size() < length) return 0;
   // The second byte is narrower after E0, ED, F0 and F4 (RFC 3629, section 4).
   const unsigned low = first == 0xE0 ? 0xA0 : first == 0xF0 ? 0x90 : 0x80, high = first == 0xED ? 0x9F : first == 0xF4 ? 0x8F : 0xBF;

@@ -10,7 +10,8 @@ namespace rickyard {
 /// document gives a page that says so in words. The file asks for nothing over the network, and its own policy forbids it.
 std::string report_html(std::string_view plan_json);
 
-/// plan_json as it stands inside the page's data element: every '<' as \u003c, and bytes that are not UTF-8 as U+FFFD. The same JSON values otherwise.
+/// plan_json as it stands inside the page's data element: every '<' as \u003c, and bytes that are not UTF-8 as U+FFFD. The same JSON values
+/// otherwise.
 std::string as_script_data(std::string_view plan_json);
 
 /// The page before and after the plan document. Made from reports/page when the program is built.

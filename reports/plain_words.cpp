@@ -7,7 +7,8 @@
 namespace rickyard {
 namespace {
 
-constexpr std::array<const char*, 12> kMonths = {"January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"};
+constexpr std::array<const char*, 12> kMonths = {"January", "February", "March",     "April",   "May",      "June",
+                                                 "July",    "August",   "September", "October", "November", "December"};
 
 std::size_t characters(std::string_view text) {
   std::size_t n = 0;
@@ -57,7 +58,9 @@ std::string date_words(const Date& date) {
   return std::to_string(date.day().as_number()) + " " + month.substr(0, 3) + " " + std::to_string(static_cast<int>(date.year()));
 }
 
-std::string month_words(const Month& month) { return std::string(kMonths[static_cast<std::size_t>(month.month - 1)]) + " " + std::to_string(month.year); }
+std::string month_words(const Month& month) {
+  return std::string(kMonths[static_cast<std::size_t>(month.month - 1)]) + " " + std::to_string(month.year);
+}
 
 std::string without_controls(std::string_view text) {
   std::string out;

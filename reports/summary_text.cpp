@@ -49,7 +49,9 @@ std::string answer(const PlanDocument& d) {
   const char* kind = d.season.model == "formulas" ? "drawn" : "weather";
   const auto first = first_month_at_risk(d);
   const std::string since = first ? fmt::format(", first in {}", month_words(*first)) : "";
-  if (years == 1) return covered == 1 ? fmt::format("In the one {} year the season is covered.", kind) : fmt::format("In the one {} year the season runs short{}.", kind, since);
+  if (years == 1)
+    return covered == 1 ? fmt::format("In the one {} year the season is covered.", kind)
+                        : fmt::format("In the one {} year the season runs short{}.", kind, since);
   if (covered == years) {
     const std::string text = fmt::format("In all {} {} years the season is covered", years, kind);
     return first ? fmt::format("{}, but single draws of them run short{}.", text, since) : text + ".";
@@ -62,8 +64,8 @@ std::string worst_year(const PlanDocument& d) {
   const auto unmet = unmet_by_year(d);
   const auto worst = std::max_element(unmet.begin(), unmet.end());
   if (worst == unmet.end() || *worst < 0.5) return "";
-  return line(fmt::format("Unmet need averages {} t over all years and is {} t in the worst, {}.", tonnes_words(d.cover.unmet_t.mean), tonnes_words(*worst),
-                          d.years[static_cast<std::size_t>(worst - unmet.begin())].year));
+  return line(fmt::format("Unmet need averages {} t over all years and is {} t in the worst, {}.", tonnes_words(d.cover.unmet_t.mean),
+                          tonnes_words(*worst), d.years[static_cast<std::size_t>(worst - unmet.begin())].year));
 }
 
 std::string row(const char* name, const std::string& below, const std::string& middle, const std::string& above) {
@@ -121,8 +123,10 @@ std::string month_at_risk(const PlanDocument& d) {
   const auto worst = std::max_element(d.cover.first_unmet_month.begin(), d.cover.first_unmet_month.end(),
                                       [](const auto& a, const auto& b) { return a.probability < b.probability; });
   std::string text = fmt::format("Earliest month at risk: {}.", month_words(*first));
-  const auto as_likely = std::count_if(d.cover.first_unmet_month.begin(), d.cover.first_unmet_month.end(), [&](const auto& m) { return m.probability > worst->probability - 1e-9; });
-  if (worst->month != *first && as_likely == 1) text += fmt::format(" {} is the most likely one to run short first.", month_words(worst->month));
+  const auto as_likely = std::count_if(d.cover.first_unmet_month.begin(), d.cover.first_unmet_month.end(),
+                                       [&](const auto& m) { return m.probability > worst->probability - 1e-9; });
+  if (worst->month != *first && as_likely == 1)
+    text += fmt::format(" {} is the most likely one to run short first.", month_words(worst->month));
   return line(text + fmt::format(" Chance that the whole season is covered: {}.", chance_words(d.cover.chance_covered)));
 }
 
@@ -154,7 +158,10 @@ std::string orders(const PlanDocument& d) {
   if (now.empty()) return line("Nothing has to be signed or ordered before the harvest is known.");
   std::string text = "To decide before the harvest is known:\n";
   for (std::size_t i = 0; i < now.size() && i < kMostOrders; ++i)
-    text += wrapped(without_controls(fmt::format("  by {:<12} {:>8} t  {}: {}", date_words(now[i]->by), tonnes_words(now[i]->t), now[i]->source, now[i]->what)), kWidth, "      ") + "\n";
+    text += wrapped(without_controls(fmt::format("  by {:<12} {:>8} t  {}: {}", date_words(now[i]->by), tonnes_words(now[i]->t),
+                                                 now[i]->source, now[i]->what)),
+                    kWidth, "      ") +
+            "\n";
   if (now.size() > kMostOrders) text += fmt::format("  and {} more in the report\n", now.size() - kMostOrders);
   return text;
 }
@@ -163,7 +170,8 @@ std::string title(const PlanDocument& d) {
   const auto& s = d.season;
   const std::string plan = s.case_name == "base" ? "base plan" : "case " + s.case_name;
   const std::string policy = s.limit_policy == "after_harvest" ? ", may be raised after harvest" : "";
-  return line(fmt::format("Crop {}, {}, nitrogen limit {:.2f} %{}, as of {}", s.crop_year, plan, s.limit_n_pct, policy, date_words(s.as_of)));
+  return line(
+      fmt::format("Crop {}, {}, nitrogen limit {:.2f} %{}, as of {}", s.crop_year, plan, s.limit_n_pct, policy, date_words(s.as_of)));
 }
 
 }  // namespace

@@ -13,10 +13,10 @@
 
 namespace rickyard {
 
-inline constexpr int kTableDecimals = 6;      // figures with a unit
-inline constexpr int kTableFractions = 9;     // shares, chances, weights, factors
-inline constexpr int kAuditDecimals = 9;      // audit tables: sums of many rows must still agree to 1e-6
-inline constexpr int kAuditWeights = 15;      // weights of audit tables
+inline constexpr int kTableDecimals = 6;   // figures with a unit
+inline constexpr int kTableFractions = 9;  // shares, chances, weights, factors
+inline constexpr int kAuditDecimals = 9;   // audit tables: sums of many rows must still agree to 1e-6
+inline constexpr int kAuditWeights = 15;   // weights of audit tables
 
 /// One row on its way into a table. The first row of a table also writes the header, so names and values cannot part.
 class RowBuilder {
@@ -39,13 +39,22 @@ class RowBuilder {
   RowBuilder& text(std::string_view name, std::string value) { return cell(name, std::move(value)); }
   RowBuilder& whole(std::string_view name, long long value) { return cell(name, value); }
   RowBuilder& month(std::string_view name, const Month& value) { return cell(name, value); }
-  RowBuilder& date(std::string_view name, const std::optional<Date>& value) { return cell(name, value && !value->is_special() ? Cell{*value} : Cell{}); }
-  /// NaN, the document's word for undefined, becomes an empty cell.
-  RowBuilder& number(std::string_view name, double value, int decimals = kTableDecimals) { return cell(name, std::isnan(value) ? Cell{} : Cell{value}, decimals); }
-  RowBuilder& range(const std::string& name, const Range& r, int decimals = kTableDecimals) {
-    return number(name + "_mean", r.mean, decimals).number(name + "_p10", r.p10, decimals).number(name + "_p50", r.p50, decimals).number(name + "_p90", r.p90, decimals);
+  RowBuilder& date(std::string_view name, const std::optional<Date>& value) {
+    return cell(name, value && !value->is_special() ? Cell{*value} : Cell{});
   }
-  RowBuilder& dates(const std::string& name, const DateRange& r) { return date(name + "_p10", r.p10).date(name + "_p50", r.p50).date(name + "_p90", r.p90); }
+  /// NaN, the document's word for undefined, becomes an empty cell.
+  RowBuilder& number(std::string_view name, double value, int decimals = kTableDecimals) {
+    return cell(name, std::isnan(value) ? Cell{} : Cell{value}, decimals);
+  }
+  RowBuilder& range(const std::string& name, const Range& r, int decimals = kTableDecimals) {
+    return number(name + "_mean", r.mean, decimals)
+        .number(name + "_p10", r.p10, decimals)
+        .number(name + "_p50", r.p50, decimals)
+        .number(name + "_p90", r.p90, decimals);
+  }
+  RowBuilder& dates(const std::string& name, const DateRange& r) {
+    return date(name + "_p10", r.p10).date(name + "_p50", r.p50).date(name + "_p90", r.p90);
+  }
 
  private:
   Table& table_;

@@ -21,18 +21,19 @@ Table summary(const Document& d) {
     return SummaryRow{figure, unit, {value, 0, 0, 0}, true, decimals};
   };
   const std::string& money = d.season.currency;
-  const std::vector<SummaryRow> rows = {one("need", "t barley at N 1.50", d.need.barley_t),
-                                        one("need, malt", "t", d.need.malt_t),
-                                        one("need, spirit", "litres of pure alcohol", d.need.spirit_lpa),
-                                        {"qualifying grain of all contracts", "t", d.supply.qualifying_t},
-                                        {"the same if regions were independent (wrong; for comparison)", "t", d.supply.if_regions_were_independent},
-                                        {"bought from backups", "t", d.cover.backup_t},
-                                        {"unmet need", "t barley at N 1.50", d.cover.unmet_t},
-                                        {"surplus sold", "t", d.cover.surplus_t},
-                                        one("chance that the season is covered", "share of scenarios", d.cover.chance_covered, kTableFractions),
-                                        {"cost", money.c_str(), d.cost.total},
-                                        one("mean cost of the worst scenarios", money.c_str(), d.cost.cvar),
-                                        one("share of scenarios that are not the worst", "share", d.cost.alpha)};
+  const std::vector<SummaryRow> rows = {
+      one("need", "t barley at N 1.50", d.need.barley_t),
+      one("need, malt", "t", d.need.malt_t),
+      one("need, spirit", "litres of pure alcohol", d.need.spirit_lpa),
+      {"qualifying grain of all contracts", "t", d.supply.qualifying_t},
+      {"the same if regions were independent (wrong; for comparison)", "t", d.supply.if_regions_were_independent},
+      {"bought from backups", "t", d.cover.backup_t},
+      {"unmet need", "t barley at N 1.50", d.cover.unmet_t},
+      {"surplus sold", "t", d.cover.surplus_t},
+      one("chance that the season is covered", "share of scenarios", d.cover.chance_covered, kTableFractions),
+      {"cost", money.c_str(), d.cost.total},
+      one("mean cost of the worst scenarios", money.c_str(), d.cost.cvar),
+      one("share of scenarios that are not the worst", "share", d.cost.alpha)};
   return table_of("summary", rows, [](RowBuilder& row, const SummaryRow& r) {
     row.text("figure", r.figure).text("unit", r.unit).number("mean", r.range.mean, kTableFractions);
     for (const auto& [name, value] : {std::pair{"p10", r.range.p10}, std::pair{"p50", r.range.p50}, std::pair{"p90", r.range.p90}})
@@ -42,7 +43,10 @@ Table summary(const Document& d) {
 
 Table years(const Document& d) {
   return table_of("years", d.years, [](RowBuilder& row, const Document::WeatherYear& y) {
-    row.whole("year", y.year).number("weight", y.weight, kTableFractions).cell("rain_mm", y.rain_mm ? Cell{*y.rain_mm} : Cell{}).text("kind", y.kind);
+    row.whole("year", y.year)
+        .number("weight", y.weight, kTableFractions)
+        .cell("rain_mm", y.rain_mm ? Cell{*y.rain_mm} : Cell{})
+        .text("kind", y.kind);
   });
 }
 
@@ -54,9 +58,18 @@ std::string joined(const std::vector<std::string>& words) {
 
 Table regions(const Document& d) {
   return table_of("regions", d.regions, [](RowBuilder& row, const Document::RegionBlock& r) {
-    row.text("region", r.region).text("name", r.name).text("origin", r.origin).number("planted_ha", r.planted_ha).number("harvested_ha", r.harvested_ha);
-    row.range("yield_t_ha", r.yield_t_ha).range("n_pct", r.n_pct).range("n_accepted_pct", r.n_accepted_pct).range("screenings_pct", r.screenings_pct);
-    row.range("qualifying_share", r.qualifying_share, kTableFractions).range("offered_t", r.offered_t).range("qualifying_t", r.qualifying_t);
+    row.text("region", r.region)
+        .text("name", r.name)
+        .text("origin", r.origin)
+        .number("planted_ha", r.planted_ha)
+        .number("harvested_ha", r.harvested_ha);
+    row.range("yield_t_ha", r.yield_t_ha)
+        .range("n_pct", r.n_pct)
+        .range("n_accepted_pct", r.n_accepted_pct)
+        .range("screenings_pct", r.screenings_pct);
+    row.range("qualifying_share", r.qualifying_share, kTableFractions)
+        .range("offered_t", r.offered_t)
+        .range("qualifying_t", r.qualifying_t);
     row.range("with_claim_t", r.with_claim_t).range("rejected_t", r.rejected_t);
     const auto& cause = r.rejected_by_cause_t;
     row.number("rejected_nitrogen_t_mean", cause.nitrogen).number("rejected_screenings_t_mean", cause.screenings);
@@ -82,7 +95,9 @@ Table sowing(const Document& d) {
     const auto& y = r.year;
     row.text("region", r.region).whole("year", y.year).date("sown", y.sown).date("ripe", y.ripe).date("harvested", y.harvested);
     row.number("yield_t_ha", y.yield_t_ha).number("n_pct", y.n_pct).number("screenings_pct", y.screenings_pct);
-    row.number("qualifying_share", y.qualifying_share, kTableFractions).number("offered_t", y.offered_t).number("qualifying_t", y.qualifying_t);
+    row.number("qualifying_share", y.qualifying_share, kTableFractions)
+        .number("offered_t", y.offered_t)
+        .number("qualifying_t", y.qualifying_t);
   });
 }
 
@@ -140,7 +155,11 @@ Table contracts(const Document& d) {
   return table_of("contracts", d.contracts, [](RowBuilder& row, const Document::ContractBlock& c) {
     row.text("contract", c.contract).text("region", c.region).text("form", c.form).text("signed", c.is_signed ? "yes" : "no");
     row.number("amount", c.amount).text("unit", c.unit).number("proposed", c.proposed).range("delivered_t", c.delivered_t);
-    row.range("accepted_t", c.accepted_t).range("made_good_t", c.made_good_t).range("cost", c.cost).text("file", c.file).whole("row", c.row);
+    row.range("accepted_t", c.accepted_t)
+        .range("made_good_t", c.made_good_t)
+        .range("cost", c.cost)
+        .text("file", c.file)
+        .whole("row", c.row);
   });
 }
 
@@ -158,7 +177,11 @@ Table purchase_ranges(const Document& d) {
 
 Table stock_ranges(const Document& d) {
   return table_of("stock_ranges", d.stock, [](RowBuilder& row, const Document::StockBlock& s) {
-    row.month("month", s.month).text("origin", s.origin).whole("crop_year", s.crop_year).range("opening_t", s.opening_t).range("arrivals_t", s.arrivals_t);
+    row.month("month", s.month)
+        .text("origin", s.origin)
+        .whole("crop_year", s.crop_year)
+        .range("opening_t", s.opening_t)
+        .range("arrivals_t", s.arrivals_t);
     row.range("used_t", s.used_t).range("lost_t", s.lost_t).range("sold_t", s.sold_t).range("closing_t", s.closing_t);
   });
 }
@@ -173,11 +196,15 @@ Table cost_ranges(const Document& d) {
   const std::vector<CostRow> rows = {{"total", c.total},     {"contracts", c.contracts}, {"purchases", c.purchases}, {"freight", c.freight},
                                      {"options", c.options}, {"storage", c.storage},     {"interest", c.interest},   {"claims", c.claims},
                                      {"rejects", c.rejects}, {"unmet", c.unmet},         {"outlets", c.outlets}};
-  return table_of("cost_ranges", rows, [&](RowBuilder& row, const CostRow& r) { row.text("part", r.part).text("currency", d.season.currency).range("amount", r.amount); });
+  return table_of("cost_ranges", rows, [&](RowBuilder& row, const CostRow& r) {
+    row.text("part", r.part).text("currency", d.season.currency).range("amount", r.amount);
+  });
 }
 
 Table need(const Document& d) {
-  return table_of("need", d.need.by_month, [](RowBuilder& row, const Document::NeedMonth& m) { row.month("month", m.month).text("line", m.line).number("need_t", m.need_t); });
+  return table_of("need", d.need.by_month, [](RowBuilder& row, const Document::NeedMonth& m) {
+    row.month("month", m.month).text("line", m.line).number("need_t", m.need_t);
+  });
 }
 
 Table need_steps(const Document& d) {
@@ -193,7 +220,9 @@ Table assumptions(const Document& d) {
 }
 
 Table inputs(const Document& d) {
-  return table_of("inputs", d.inputs, [](RowBuilder& row, const Document::Input& i) { row.text("path", i.path).text("role", i.role).text("sha256", i.sha256); });
+  return table_of("inputs", d.inputs, [](RowBuilder& row, const Document::Input& i) {
+    row.text("path", i.path).text("role", i.role).text("sha256", i.sha256);
+  });
 }
 
 struct Note {
@@ -211,8 +240,10 @@ Table notes(const Document& d) {
 
 std::vector<Table> plan_tables(const PlanDocument& d) {
   const auto blends = blend_rows(d);
-  return {summary(d), years(d),          regions(d),         sowing(d),      blend_by_month(blends), blend_by_year(d), allocation(d), contracts(d), orders(d),
-          purchase_ranges(d), stock_ranges(d), cost_ranges(d), need(d), need_steps(d), assumptions(d), inputs(d), notes(d)};
+  return {summary(d),       years(d),       regions(d),   sowing(d),     blend_by_month(blends),
+          blend_by_year(d), allocation(d),  contracts(d), orders(d),     purchase_ranges(d),
+          stock_ranges(d),  cost_ranges(d), need(d),      need_steps(d), assumptions(d),
+          inputs(d),        notes(d)};
 }
 
 }  // namespace rickyard

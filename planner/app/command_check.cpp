@@ -26,7 +26,8 @@ std::vector<Problem> all_problems(const CheckOptions& options) {
 }
 
 std::size_t count(const std::vector<Problem>& problems, Severity severity) {
-  return static_cast<std::size_t>(std::count_if(problems.begin(), problems.end(), [&](const Problem& p) { return p.severity == severity; }));
+  return static_cast<std::size_t>(
+      std::count_if(problems.begin(), problems.end(), [&](const Problem& p) { return p.severity == severity; }));
 }
 
 }  // namespace
@@ -51,8 +52,8 @@ int run_check(const CheckOptions& given) {
     return bad ? kBadInput : kDone;
   }
   for (const auto& problem : problems) fmt::print("{}\n", to_text(problem));
-  fmt::print("{} error(s), {} warning(s), {} note(s) in {}\n", count(problems, Severity::error), count(problems, Severity::warning), count(problems, Severity::note),
-             options.season.generic_string());
+  fmt::print("{} error(s), {} warning(s), {} note(s) in {}\n", count(problems, Severity::error), count(problems, Severity::warning),
+             count(problems, Severity::note), options.season.generic_string());
   if (!bad) fmt::print("Nothing stands in the way of: rickyard plan {}\n", options.season.generic_string());
   return bad ? kBadInput : kDone;
 }

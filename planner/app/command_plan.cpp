@@ -39,7 +39,8 @@ int run_plan(const PlanOptions& options, const std::stop_token& stop) {
     progress.stage("writing the run");
     const std::string fallback = patch.name.empty() ? "base" : patch.name;
     run = write_run(session, result, plan_text,
-                    {options.out.value_or(folder / "runs" / std::to_string(session.season().crop_year)), options.name.empty() ? fallback : options.name, options.note, options.threads});
+                    {options.out.value_or(folder / "runs" / std::to_string(session.season().crop_year)),
+                     options.name.empty() ? fallback : options.name, options.note, options.threads});
   }
   if (options.json)
     fmt::print("{}", plan_text);

@@ -21,12 +21,12 @@ struct CheckOptions {
 
 struct PlanOptions {
   std::filesystem::path season;
-  std::string case_name;                         // a [[case]] of season.toml; empty: the base plan
-  std::string name;                              // of the run; default the case or "base"
-  std::string note;                              // kept in the manifest
-  std::optional<std::filesystem::path> out;      // folder that takes the run; default runs/<crop-year> beside season.toml
+  std::string case_name;                     // a [[case]] of season.toml; empty: the base plan
+  std::string name;                          // of the run; default the case or "base"
+  std::string note;                          // kept in the manifest
+  std::optional<std::filesystem::path> out;  // folder that takes the run; default runs/<crop-year> beside season.toml
   std::optional<double> limit_n_pct, stop_n_pct;
-  int threads = 0;                               // 0: all cores
+  int threads = 0;  // 0: all cores
   bool json = false;
 };
 

@@ -32,12 +32,13 @@ extern "C" void on_interrupt(int) {
 // Turns the signal into a stop request outside the handler, where that is allowed.
 class InterruptWatch {
  public:
-  InterruptWatch() : thread_([](const std::stop_token& end) {
-    while (!end.stop_requested()) {
-      if (interrupts > 0) stop_source().request_stop();
-      std::this_thread::sleep_for(std::chrono::milliseconds(50));
-    }
-  }) {}
+  InterruptWatch()
+      : thread_([](const std::stop_token& end) {
+          while (!end.stop_requested()) {
+            if (interrupts > 0) stop_source().request_stop();
+            std::this_thread::sleep_for(std::chrono::milliseconds(50));
+          }
+        }) {}
 
  private:
   std::jthread thread_;
@@ -78,8 +79,9 @@ int main(int argc, char** argv) {
   app.name("rickyard");
   app.set_version_flag("--version", std::string("rickyard ") + rickyard::kVersion);
   app.require_subcommand(1);
-  app.footer("Exit codes: 0 done (grain short is a result, said first), 1 our fault, 2 wrong call, 3 bad input,\n"
-             "4 rules that contradict, 5 cannot write, 130 interrupted.");
+  app.footer(
+      "Exit codes: 0 done (grain short is a result, said first), 1 our fault, 2 wrong call, 3 bad input,\n"
+      "4 rules that contradict, 5 cannot write, 130 interrupted.");
 
   rickyard::NewOptions new_options;
   auto* make = app.add_subcommand("new", "Write a season folder of commented templates");
@@ -101,7 +103,8 @@ int main(int argc, char** argv) {
   plan->add_option("--out", plan_options.out, "Folder that takes the run; default runs/<crop-year> beside season.toml");
   plan->add_option("--limit", plan_options.limit_n_pct, "Another nitrogen limit free of claim, % of dry matter");
   plan->add_option("--stop", plan_options.stop_n_pct, "Another nitrogen stop, % of dry matter");
-  plan->add_option("--threads", plan_options.threads, "Threads; 0 takes all cores; the answer is the same on any number")->check(CLI::Range(0, 1024));
+  plan->add_option("--threads", plan_options.threads, "Threads; 0 takes all cores; the answer is the same on any number")
+      ->check(CLI::Range(0, 1024));
   plan->add_flag("--json", plan_options.json, "Print the plan document as JSON instead of the summary");
   plan->footer("Example: rickyard plan season-2027/season.toml --case \"dry summer\"");
 

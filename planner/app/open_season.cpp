@@ -17,7 +17,9 @@ std::string plain(const std::string& name) {
 
 }  // namespace
 
-std::filesystem::path season_file(const std::filesystem::path& given) { return std::filesystem::is_directory(given) ? given / "season.toml" : given; }
+std::filesystem::path season_file(const std::filesystem::path& given) {
+  return std::filesystem::is_directory(given) ? given / "season.toml" : given;
+}
 
 SeasonReading open_season(const std::filesystem::path& season_toml) {
   SeasonReading reading = read_season(season_toml);
@@ -28,11 +30,13 @@ SeasonReading open_season(const std::filesystem::path& season_toml) {
 SeasonPatch case_patch(const Season& season, const std::string& name) {
   if (name.empty() || name == "base") return {};
   auto at = std::find_if(season.cases.begin(), season.cases.end(), [&](const SeasonPatch& patch) { return patch.name == name; });
-  if (at == season.cases.end()) at = std::find_if(season.cases.begin(), season.cases.end(), [&](const SeasonPatch& patch) { return plain(patch.name) == plain(name); });
+  if (at == season.cases.end())
+    at = std::find_if(season.cases.begin(), season.cases.end(), [&](const SeasonPatch& patch) { return plain(patch.name) == plain(name); });
   if (at != season.cases.end()) return *at;
   std::string known;
   for (const auto& patch : season.cases) known += (known.empty() ? "" : ", ") + patch.name;
-  throw InputError({{Severity::error, "season.toml ([[case]])", name, "no case has this name", known.empty() ? "add a [[case]] block" : "choose one of: " + known}});
+  throw InputError({{Severity::error, "season.toml ([[case]])", name, "no case has this name",
+                     known.empty() ? "add a [[case]] block" : "choose one of: " + known}});
 }
 
 }  // namespace rickyard

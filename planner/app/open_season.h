@@ -13,7 +13,8 @@ std::filesystem::path season_file(const std::filesystem::path& given);
 
 SeasonReading open_season(const std::filesystem::path& season_toml);
 
-/// The patch of a named case (capitals, spaces, hyphens and underscores do not count), or an empty one for "". Throws InputError that lists the names there are.
+/// The patch of a named case (capitals, spaces, hyphens and underscores do not count), or an empty one for "". Throws InputError that lists
+/// the names there are.
 SeasonPatch case_patch(const Season& season, const std::string& name);
 
 }  // namespace rickyard

@@ -64,12 +64,14 @@ std::filesystem::path write_run(const Session& session, const PlanResult& result
   run.write("plan.json", plan_text);
   const auto tables = plan_tables(result.document);
   for (const auto& table : tables) run.write(table.name + ".csv", to_csv(table));
-  for (const auto& table : audit_tables(session.season(), *result.need, *result.supply, *result.sourcing, result.forecast.get())) run.write(table.name + ".csv", to_csv(table));
+  for (const auto& table : audit_tables(session.season(), *result.need, *result.supply, *result.sourcing, result.forecast.get()))
+    run.write(table.name + ".csv", to_csv(table));
   write_xlsx(run.path("plan.xlsx"), tables);
   if (result.geography) {
     const auto& land = result.geography->land;
     write_regions_gpkg(run.path("regions.gpkg"), land, region_columns(result.document, land), session.season().as_of);
-    write_cells_cog(run.path("qualifying_t_ha.tif"), result.geography->grid, result.cell_qualifying_t_ha, "qualifying grain on contracted land, mean of the weather years");
+    write_cells_cog(run.path("qualifying_t_ha.tif"), result.geography->grid, result.cell_qualifying_t_ha,
+                    "qualifying grain on contracted land, mean of the weather years");
   }
   run.write("report.html", report_html(plan_text));
   run.write("manifest.json", manifest_json(manifest(session, result, request, now)));

@@ -50,14 +50,15 @@ std::string number(const std::optional<double>& value) { return value ? number(*
 std::string forecast_key(const SeasonPatch& patch) {
   std::string key;
   for (double factor : patch.rain_factor) key += number(factor) + ",";
-  key += number(patch.temperature_shift_c) + "," + number(patch.yield_factor) + "," + number(patch.n_shift_pct) + "," + number(patch.other_failure_pct) + "," +
-         fmt::format("{}", patch.sowing_shift_days);
+  key += number(patch.temperature_shift_c) + "," + number(patch.yield_factor) + "," + number(patch.n_shift_pct) + "," +
+         number(patch.other_failure_pct) + "," + fmt::format("{}", patch.sowing_shift_days);
   for (int year : patch.years) key += fmt::format(",{}", year);
   return key;
 }
 
 std::string supply_key(const SeasonPatch& patch) {
-  std::string key = forecast_key(patch) + "|" + number(patch.limit_n_pct) + "," + number(patch.stop_n_pct) + "," + number(patch.floor_n_pct) + "," + number(patch.demand_factor);
+  std::string key = forecast_key(patch) + "|" + number(patch.limit_n_pct) + "," + number(patch.stop_n_pct) + "," +
+                    number(patch.floor_n_pct) + "," + number(patch.demand_factor);
   for (const auto& lost : patch.regions_lost) key += "|" + lost;
   key += "||";
   for (const auto& lost : patch.backups_lost) key += "|" + lost;
@@ -71,20 +72,24 @@ std::string place_of(const FieldPath& where) {
 void refuse_bad_patch(const Season& season, const SeasonPatch& patch) {
   std::vector<Problem> problems;
   for (const auto& finding : check_patch(season, patch))
-    if (finding.severity == Severity::error) problems.push_back({finding.severity, place_of(finding.where), finding.value, finding.message, finding.remedy});
+    if (finding.severity == Severity::error)
+      problems.push_back({finding.severity, place_of(finding.where), finding.value, finding.message, finding.remedy});
   if (!problems.empty()) throw InputError(problems);
 }
 
 }  // namespace
 
-Session::Session(SeasonReading reading, std::filesystem::path folder, int threads) : reading_(std::move(reading)), folder_(std::move(folder)), threads_(threads) {}
+Session::Session(SeasonReading reading, std::filesystem::path folder, int threads)
+    : reading_(std::move(reading)), folder_(std::move(folder)), threads_(threads) {}
 
 std::shared_ptr<const GeoReading> Session::geography(Progress& progress) {
   if (season().model == ForecastModel::formulas || geography_) return geography_;
   auto reading = std::make_shared<GeoReading>(read_geography(season(), folder_, progress));
   if (has_error(reading->problems)) throw InputError(reading->problems);
   if (reading->monthly && !reading->daily) reading->daily = disaggregate(*reading->monthly, reading->land, season());
-  if (!reading->daily) throw InputError({{Severity::error, "season.toml ([rasters])", "", "no daily or monthly weather is given", "add [rasters.rain], [rasters.tmin] and [rasters.tmax], or set model = \"formulas\""}});
+  if (!reading->daily)
+    throw InputError({{Severity::error, "season.toml ([rasters])", "", "no daily or monthly weather is given",
+                       "add [rasters.rain], [rasters.tmin] and [rasters.tmax], or set model = \"formulas\""}});
   geography_ = reading;
   return geography_;
 }
@@ -93,7 +98,8 @@ const std::vector<PlanDocument::Input>& Session::hashed_inputs() {
   if (!hashed_.empty()) return hashed_;
   for (const auto& input : reading_.inputs) hashed_.push_back({input.relative, sha256_of_file(input.path), input.role});
   if (geography_)
-    for (const auto& file : geography_->files) hashed_.push_back({std::filesystem::relative(file, folder_).generic_string(), sha256_of_file(file), "geography"});
+    for (const auto& file : geography_->files)
+      hashed_.push_back({std::filesystem::relative(file, folder_).generic_string(), sha256_of_file(file), "geography"});
   return hashed_;
 }
 
@@ -110,14 +116,16 @@ std::shared_ptr<const HarvestForecast> Session::forecast(const SeasonPatch& patc
   });
   const auto known = [&](int year) { return std::find(forecast.years.begin(), forecast.years.end(), year) != forecast.years.end(); };
   if (!patch.years.empty() && std::none_of(patch.years.begin(), patch.years.end(), known))
-    throw InputError({{Severity::error, "season.toml (case.years)", patch.name, "none of the years of the case is a weather year of this season",
-                       fmt::format("name years from {} to {}", forecast.years.front(), forecast.years.back())}});
+    throw InputError(
+        {{Severity::error, "season.toml (case.years)", patch.name, "none of the years of the case is a weather year of this season",
+          fmt::format("name years from {} to {}", forecast.years.front(), forecast.years.back())}});
   if (!patch.years.empty()) forecast = select_years(forecast, patch.years);
   forecast_ = {key, std::make_shared<const HarvestForecast>(std::move(forecast))};
   return forecast_.result;
 }
 
-std::shared_ptr<const SupplyScenarios> Session::supply(const SeasonPatch& patch, Watch& watch, Progress& progress, const std::stop_token& stop) {
+std::shared_ptr<const SupplyScenarios> Session::supply(const SeasonPatch& patch, Watch& watch, Progress& progress,
+                                                       const std::stop_token& stop) {
   const auto key = supply_key(patch);
   if (supply_.result && supply_.key == key) return supply_.result;
   // A case is measured against the base plan: the same residual law, the same means behind shortages and prices.
@@ -129,24 +137,39 @@ std::shared_ptr<const SupplyScenarios> Session::supply(const SeasonPatch& patch,
   const auto grown = forecast(patch, watch, progress);
   stop_if_asked(stop);
   progress.stage("drawing the supply");
-  auto made = watch.time("supply", [&] { return make_scenarios(season(), patch, *grown, threads_, &progress, is_base ? nullptr : reference_.get()); });
+  auto made = watch.time(
+      "supply", [&] { return make_scenarios(season(), patch, *grown, threads_, &progress, is_base ? nullptr : reference_.get()); });
   supply_ = {key, std::make_shared<const SupplyScenarios>(std::move(made))};
   if (is_base) reference_ = std::make_shared<const SupplyReference>(supply_.result->reference);
   return supply_.result;
 }
 
-std::shared_ptr<const SourcingResult> Session::sourcing(const SeasonPatch& patch, const PlanResult& so_far, Watch& watch, Progress& progress) {
+std::shared_ptr<const SourcingResult> Session::sourcing(const SeasonPatch& patch, const PlanResult& so_far, Watch& watch,
+                                                        Progress& progress) {
   const auto key = supply_key(patch);
   if (sourcing_.result && sourcing_.key == key) return sourcing_.result;
   progress.stage("solving the sourcing programme");
-  auto solved = watch.time("programme", [&] { return plan_sourcing(season(), patch, *so_far.forecast, *so_far.need, *so_far.supply, &progress); });
+  auto solved =
+      watch.time("programme", [&] { return plan_sourcing(season(), patch, *so_far.forecast, *so_far.need, *so_far.supply, &progress); });
   sourcing_ = {key, std::make_shared<const SourcingResult>(std::move(solved))};
   return sourcing_.result;
 }
 
 PlanDocument Session::document(const SeasonPatch& patch, PlanResult& result) {
   const bool daily = season().model == ForecastModel::daily;
-  DocumentInput input{season(), patch, daily ? &result.geography->land : nullptr, *result.forecast, *result.supply, *result.need, *result.sourcing, {}, {}, {}, {}, {}, kVersion};
+  DocumentInput input{season(),
+                      patch,
+                      daily ? &result.geography->land : nullptr,
+                      *result.forecast,
+                      *result.supply,
+                      *result.need,
+                      *result.sourcing,
+                      {},
+                      {},
+                      {},
+                      {},
+                      {},
+                      kVersion};
   for (const auto& problem : reading_.problems) input.warnings.push_back(to_text(problem));
   input.warnings.insert(input.warnings.end(), result.supply->warnings.begin(), result.supply->warnings.end());
   if (daily) {
@@ -156,7 +179,8 @@ PlanDocument Session::document(const SeasonPatch& patch, PlanResult& result) {
     for (std::size_t r = 0; r < land.regions.size(); ++r) input.suitability.push_back(suitability(land, archive, static_cast<int>(r)));
     input.cell_qualifying_t_ha = result.cell_qualifying_t_ha = cell_qualifying(season(), patch, *result.forecast, land);
     if (archive.rain_disaggregated)
-      input.warnings.push_back("daily rain was drawn from monthly totals by a wet-day chain: dates and dry spells are plausible, not observed");
+      input.warnings.push_back(
+          "daily rain was drawn from monthly totals by a wet-day chain: dates and dry spells are plausible, not observed");
     for (const auto& declared : result.geography->declared)
       input.stage_assumptions.push_back({declared.what, declared.value, "", "yours", "declared by the user; the file does not say"});
     input.stage_assumptions.push_back({"et0_method", et0_method(archive), "", "derived", "from the rasters given (METHODS.md)"});

@@ -33,7 +33,8 @@ void TerminalProgress::step(long long done, long long total) {
   shown_percent_ = percent;
   constexpr int kWidth = 30;
   const int filled = percent * kWidth / 100;
-  fmt::print(stderr, "\r\033[K{} [{}{}] {} %", stage_, std::string(static_cast<std::size_t>(filled), '='), std::string(static_cast<std::size_t>(kWidth - filled), ' '), percent);
+  fmt::print(stderr, "\r\033[K{} [{}{}] {} %", stage_, std::string(static_cast<std::size_t>(filled), '='),
+             std::string(static_cast<std::size_t>(kWidth - filled), ' '), percent);
   std::fflush(stderr);
 }
 

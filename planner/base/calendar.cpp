@@ -59,7 +59,8 @@ int month_index(const Month& month) { return month.year * 12 + month.month - 1; 
 Month month_of_index(int index) { return {index / 12, index % 12 + 1}; }
 Month month_of(const Date& date) { return {date.year(), date.month()}; }
 int days_in(const Month& month) {
-  return boost::gregorian::gregorian_calendar::end_of_month_day(static_cast<unsigned short>(month.year), static_cast<unsigned short>(month.month));
+  return boost::gregorian::gregorian_calendar::end_of_month_day(static_cast<unsigned short>(month.year),
+                                                                static_cast<unsigned short>(month.month));
 }
 Date first_day(const Month& month) { return Date(static_cast<unsigned short>(month.year), static_cast<unsigned short>(month.month), 1); }
 Date last_day(const Month& month) { return first_day(month).end_of_month(); }

@@ -5,9 +5,18 @@
 namespace rickyard {
 
 /// What a draw is for; the second key word. Never renumber: seeds would change meaning.
-enum class DrawPurpose : std::uint32_t { residual = 1, demand = 2, independence = 3, bootstrap = 4, backup_link = 5, disaggregation = 6, tie_break = 7 };
+enum class DrawPurpose : std::uint32_t {
+  residual = 1,
+  demand = 2,
+  independence = 3,
+  bootstrap = 4,
+  backup_link = 5,
+  disaggregation = 6,
+  tie_break = 7
+};
 
-/// The counter words: harvest year (the calendar number, so that leaving years out changes no other draw), draw, place, index of the variate there.
+/// The counter words: harvest year (the calendar number, so that leaving years out changes no other draw), draw, place, index of the
+/// variate there.
 struct DrawCounter {
   std::uint32_t year = 0, draw = 0, place = 0, index = 0;
 };

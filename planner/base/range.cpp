@@ -14,7 +14,8 @@ struct Sorted {
 };
 
 void check(std::span<const double> values, std::span<const double> weights) {
-  if (values.empty() || values.size() != weights.size()) throw std::invalid_argument("a quantile needs as many weights as values, and at least one");
+  if (values.empty() || values.size() != weights.size())
+    throw std::invalid_argument("a quantile needs as many weights as values, and at least one");
   double sum = 0;
   for (double w : weights) {
     if (!(w >= 0)) throw std::invalid_argument("a weight is negative or missing");
@@ -59,7 +60,9 @@ double type7(const Sorted& s, double p) {
 
 }  // namespace
 
-double weighted_quantile(std::span<const double> values, std::span<const double> weights, double p) { return type7(sorted(values, weights), p); }
+double weighted_quantile(std::span<const double> values, std::span<const double> weights, double p) {
+  return type7(sorted(values, weights), p);
+}
 
 double inverse_distribution_quantile(std::span<const double> values, std::span<const double> weights, double p) {
   const Sorted s = sorted(values, weights);

@@ -15,7 +15,7 @@ struct Table {
   std::string name;                  // file stem and sheet name, e.g. "blend_by_month"
   std::vector<std::string> columns;  // with units
   std::vector<std::vector<Cell>> rows;
-  std::vector<int> decimals = {};    // by column, 0..15: how numbers are rounded when written; empty: 6 everywhere
+  std::vector<int> decimals = {};  // by column, 0..15: how numbers are rounded when written; empty: 6 everywhere
 };
 
 }  // namespace rickyard

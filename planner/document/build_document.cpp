@@ -43,17 +43,27 @@ std::vector<std::string> warnings(const DocumentInput& in) {
   std::vector<std::string> all = in.warnings;
   all.insert(all.end(), in.sourcing.warnings.begin(), in.sourcing.warnings.end());
   const std::size_t n = in.forecast.years.size();
-  if (in.forecast.from_weather && n == 1) all.push_back("one year, no range: the archive holds one whole season, so every range shows draws around that year only");
-  if (!in.forecast.from_weather) all.push_back("model = formulas: years are drawn from the spread in the parameters, they are not past weather years");
-  if (!in.patch.name.empty()) all.push_back("a case is planned as if it were known today: its early orders are those of a buyer who sees it coming");
+  if (in.forecast.from_weather && n == 1)
+    all.push_back("one year, no range: the archive holds one whole season, so every range shows draws around that year only");
+  if (!in.forecast.from_weather)
+    all.push_back("model = formulas: years are drawn from the spread in the parameters, they are not past weather years");
+  if (!in.patch.name.empty())
+    all.push_back("a case is planned as if it were known today: its early orders are those of a buyer who sees it coming");
   if (const double left_out = litres_left_out(in); left_out > 0.5)
-    all.push_back(fmt::format("{:.0f} LPA of the demand table are left out: their barley falls before the plan's first month, where it counts as supplied, or after its last", left_out));
-  const bool weather_case = in.patch.temperature_shift_c != 0 || std::any_of(in.patch.rain_factor.begin(), in.patch.rain_factor.end(), [](double f) { return f != 1; });
-  if (!in.forecast.from_weather && weather_case) all.push_back("model = formulas: rain factors and temperature shifts of the case change nothing, there is no weather to change");
+    all.push_back(
+        fmt::format("{:.0f} LPA of the demand table are left out: their barley falls before the plan's first month, where it counts as "
+                    "supplied, or after its last",
+                    left_out));
+  const bool weather_case = in.patch.temperature_shift_c != 0 ||
+                            std::any_of(in.patch.rain_factor.begin(), in.patch.rain_factor.end(), [](double f) { return f != 1; });
+  if (!in.forecast.from_weather && weather_case)
+    all.push_back("model = formulas: rain factors and temperature shifts of the case change nothing, there is no weather to change");
   all.push_back("ranges include the draws around each weather year, so they are wider than the yearly dots");
   all.push_back("orders for months after intake are planned as if each year were known at intake_closed");
   all.push_back("the programme minimises expected cost; risk.lambda is not used yet, cvar is reported only");
-  all.push_back("not part of this plan yet: cost against risk (frontier), stability of contracts, value of waiting, sowing curves, cases side by side, drivers, back-test, calibration, advice, the worth of one more hectare");
+  all.push_back(
+      "not part of this plan yet: cost against risk (frontier), stability of contracts, value of waiting, sowing curves, cases side by "
+      "side, drivers, back-test, calibration, advice, the worth of one more hectare");
   return all;
 }
 
@@ -86,8 +96,10 @@ std::vector<PlanDocument::Assumption> assumption_blocks(const DocumentInput& in)
                    user ? fmt::format("season.toml; default {}", number_text(spec.fallback)) : std::string(spec.source)});
   }
   for (const auto& used : in.season.defaults_used)
-    all.push_back({used.name, used.value, used.unit, used.status, fmt::format("{} ({} row{})", used.source, used.rows, used.rows == 1 ? "" : "s")});
-  for (const auto& declared : in.season.declared) all.push_back({declared.what, declared.value, "", "yours", "declared by the user; the file does not say"});
+    all.push_back(
+        {used.name, used.value, used.unit, used.status, fmt::format("{} ({} row{})", used.source, used.rows, used.rows == 1 ? "" : "s")});
+  for (const auto& declared : in.season.declared)
+    all.push_back({declared.what, declared.value, "", "yours", "declared by the user; the file does not say"});
   all.insert(all.end(), in.stage_assumptions.begin(), in.stage_assumptions.end());
   add_spread(in, all);
   return all;
@@ -108,10 +120,12 @@ PlanDocument::MapBlock map_block(const Land& land, const std::vector<double>& ce
 
 const std::vector<std::string>& cautions() {
   static const std::vector<std::string> all = {
-      "A forecast, not agronomic, financial, legal or food-safety advice. Contract clauses and price cover need a lawyer or a licensed adviser.",
+      "A forecast, not agronomic, financial, legal or food-safety advice. Contract clauses and price cover need a lawyer or a licensed "
+      "adviser.",
       "Labels, local codes and qualified advisers rule on spraying and nitrogen; this plan sets no dose.",
       "Mycotoxin risk read from weather is not a test. Hold and test flagged lots; legal limits change.",
-      "Grain stores can kill: engulfment, bad air, explosive dust, fumigant gas. No entry without a permit, a gas check and a rescue plan; fumigation by licensed people only.",
+      "Grain stores can kill: engulfment, bad air, explosive dust, fumigant gas. No entry without a permit, a gas check and a rescue plan; "
+      "fumigation by licensed people only.",
       "Maps are coarse; a cell is not a field. Grower records are private.",
       "Origin and carbon claims need records, not this plan."};
   return all;

@@ -24,7 +24,7 @@ struct DocumentInput {
   std::vector<std::vector<std::string>> suitability;  // [land region]; empty for formulas
   std::vector<double> cell_qualifying_t_ha;           // [land cell], NaN where no contract row reaches; empty for formulas
   std::vector<PlanDocument::Input> inputs;
-  std::vector<std::string> warnings;                  // from reading and from the stages
+  std::vector<std::string> warnings;  // from reading and from the stages
   std::vector<PlanDocument::Assumption> stage_assumptions;
   std::string version;
 };

@@ -96,9 +96,15 @@ std::vector<PlanDocument::Decision> decision_blocks(const DocumentInput& in) {
     for (const auto& account : in.sourcing.accounts)
       if (account.contract == static_cast<int>(c)) t += in.sourcing.weight[static_cast<std::size_t>(account.scenario)] * account.accepted_t;
     const bool tonnage = row.form == ContractForm::tonnage;
-    PlanDocument::Decision decision{fmt::format("sign {} {}", std::llround(tonnage ? row.contracted_t.value_or(0) : row.planted_ha.value_or(0)), tonnage ? "t" : "ha"),
-                                    row.contract, *row.sign_by, t, stage_name(false), {}};
-    decision.if_not = fmt::format("about {} tonnes of qualifying grain a year, counted in this plan, are not under contract", std::llround(t));
+    PlanDocument::Decision decision{
+        fmt::format("sign {} {}", std::llround(tonnage ? row.contracted_t.value_or(0) : row.planted_ha.value_or(0)), tonnage ? "t" : "ha"),
+        row.contract,
+        *row.sign_by,
+        t,
+        stage_name(false),
+        {}};
+    decision.if_not =
+        fmt::format("about {} tonnes of qualifying grain a year, counted in this plan, are not under contract", std::llround(t));
     decisions.push_back(decision);
   }
   std::stable_sort(decisions.begin(), decisions.end(), [](const auto& a, const auto& b) { return a.by < b.by; });

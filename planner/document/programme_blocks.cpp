@@ -60,7 +60,8 @@ std::vector<BlendKey> blend_keys(const SourcingResult& result, std::vector<std::
   return keys;
 }
 
-PlanDocument::Blend blend_block(const DocumentInput& in, const BlendKey& key, const PerScenario& t, const PerScenario& t_equiv, const PerScenario& used) {
+PlanDocument::Blend blend_block(const DocumentInput& in, const BlendKey& key, const PerScenario& t, const PerScenario& t_equiv,
+                                const PerScenario& used) {
   const auto& weights = in.sourcing.weight;
   PlanDocument::Blend blend{key.origin, key.source, key.crop_year, {}, {}, {}, by_year(in, t)};
   blend.t = range_where_defined(t, weights);
@@ -154,13 +155,15 @@ std::vector<PlanDocument::MonthBlock> month_blocks(const DocumentInput& in) {
     row.used[s] += flow.t;
     row.n_t[s] += flow.t * flow.n_pct;
   }
-  for (const auto& figure : result.unmet) cell(figure.month, figure.line).unmet[static_cast<std::size_t>(figure.scenario)] += figure.t_equiv;
+  for (const auto& figure : result.unmet)
+    cell(figure.month, figure.line).unmet[static_cast<std::size_t>(figure.scenario)] += figure.t_equiv;
 
   std::vector<PlanDocument::MonthBlock> blocks;
   for (const auto& need : in.need.by_month) {
     const auto line = std::find(result.lines.begin(), result.lines.end(), need.line) - result.lines.begin();
     const auto& row = cell(need.month, static_cast<int>(line));
-    PlanDocument::MonthBlock block{need.month, need.line, need.reference_t, range_where_defined(row.unmet, result.weight), by_year(in, row.unmet), {}, {}};
+    PlanDocument::MonthBlock block{
+        need.month, need.line, need.reference_t, range_where_defined(row.unmet, result.weight), by_year(in, row.unmet), {}, {}};
     PerScenario n = zeros(result);
     for (std::size_t s = 0; s < n.size(); ++s) n[s] = row.used[s] > 0 ? row.n_t[s] / row.used[s] : kMissing;
     block.n_pct = range_where_defined(n, result.weight);
@@ -178,11 +181,13 @@ std::vector<PlanDocument::StockBlock> stock_blocks(const DocumentInput& in) {
   // Origins in heap order, months ascending.
   std::vector<std::pair<std::string, int>> groups;
   for (const auto& heap : result.heaps)
-    if (std::find(groups.begin(), groups.end(), std::pair{heap.origin, heap.crop_year}) == groups.end()) groups.emplace_back(heap.origin, heap.crop_year);
+    if (std::find(groups.begin(), groups.end(), std::pair{heap.origin, heap.crop_year}) == groups.end())
+      groups.emplace_back(heap.origin, heap.crop_year);
   std::map<std::pair<Month, std::size_t>, Sums> table;
   for (const auto& figure : result.stock) {
     const auto& heap = result.heaps[static_cast<std::size_t>(figure.heap)];
-    const auto group = static_cast<std::size_t>(std::find(groups.begin(), groups.end(), std::pair{heap.origin, heap.crop_year}) - groups.begin());
+    const auto group =
+        static_cast<std::size_t>(std::find(groups.begin(), groups.end(), std::pair{heap.origin, heap.crop_year}) - groups.begin());
     auto [at, fresh] = table.try_emplace({figure.month, group});
     auto& sums = at->second;
     if (fresh) sums.opening = sums.arrivals = sums.used = sums.lost = sums.sold = sums.closing = zeros(result);
@@ -197,8 +202,8 @@ std::vector<PlanDocument::StockBlock> stock_blocks(const DocumentInput& in) {
   std::vector<PlanDocument::StockBlock> blocks;
   const auto over = [&](const PerScenario& values) { return range_where_defined(values, result.weight); };
   for (const auto& [key, sums] : table)
-    blocks.push_back({key.first, groups[key.second].first, groups[key.second].second, over(sums.opening), over(sums.arrivals), over(sums.used), over(sums.lost),
-                      over(sums.sold), over(sums.closing)});
+    blocks.push_back({key.first, groups[key.second].first, groups[key.second].second, over(sums.opening), over(sums.arrivals),
+                      over(sums.used), over(sums.lost), over(sums.sold), over(sums.closing)});
   return blocks;
 }
 

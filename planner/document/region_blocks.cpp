@@ -66,12 +66,16 @@ ContractScenario region_scenario(const Scenario& scenario, const std::vector<std
   return sum;
 }
 
-double rejected(const ContractScenario& s) { return s.rejected_nitrogen_t + s.rejected_screenings_t + s.rejected_germination_t + s.rejected_other_t; }
+double rejected(const ContractScenario& s) {
+  return s.rejected_nitrogen_t + s.rejected_screenings_t + s.rejected_germination_t + s.rejected_other_t;
+}
 double qualifying_share(const ContractScenario& s) { return s.offered_t > 0 ? s.qualifying_t / s.offered_t : 0; }
 
 // First day of the season whose harvest falls in `year`.
 Date season_first_day(const Season& season, int year) { return in_year(season.season_start, year - 1); }
-int season_length(const Season& season, int year) { return day_number(in_year(season.season_end, year)) - day_number(season_first_day(season, year)) + 1; }
+int season_length(const Season& season, int year) {
+  return day_number(in_year(season.season_end, year)) - day_number(season_first_day(season, year)) + 1;
+}
 
 std::optional<Date> dated(const Season& season, int year, double day) {
   if (!(day >= 0)) return std::nullopt;
@@ -151,7 +155,8 @@ std::vector<std::string> driver_words(const PlanDocument::RegionBlock& region) {
   return words;
 }
 
-std::vector<PlanDocument::RegionYear> region_years(const DocumentInput& in, const RegionRows& rows, const std::vector<ContractScenario>& by_scenario) {
+std::vector<PlanDocument::RegionYear> region_years(const DocumentInput& in, const RegionRows& rows,
+                                                   const std::vector<ContractScenario>& by_scenario) {
   std::vector<PlanDocument::RegionYear> years(in.supply.years.size());
   std::vector<double> count(years.size(), 0);
   for (std::size_t s = 0; s < by_scenario.size(); ++s) {
@@ -168,7 +173,8 @@ std::vector<PlanDocument::RegionYear> region_years(const DocumentInput& in, cons
   for (std::size_t y = 0; y < years.size(); ++y) {
     auto& year = years[y];
     year.year = in.supply.years[y];
-    for (double* figure : {&year.yield_t_ha, &year.n_pct, &year.screenings_pct, &year.qualifying_share, &year.offered_t, &year.qualifying_t})
+    for (double* figure :
+         {&year.yield_t_ha, &year.n_pct, &year.screenings_pct, &year.qualifying_share, &year.offered_t, &year.qualifying_t})
       *figure /= std::max(count[y], 1.0);
     if (!in.forecast.from_weather) continue;
     year.sown = dated(in.season, year.year, region_day(in, rows.rows, y, &MeanDates::sown));
@@ -213,8 +219,9 @@ PlanDocument::RegionBlock region_block(const DocumentInput& in, const RegionRows
   block.qualifying_t = over([](const auto& s) { return s.qualifying_t; });
   block.with_claim_t = over([](const auto& s) { return s.with_claim_t; });
   block.rejected_t = over([](const auto& s) { return rejected(s); });
-  block.rejected_by_cause_t = {over([](const auto& s) { return s.rejected_nitrogen_t; }).mean, over([](const auto& s) { return s.rejected_screenings_t; }).mean,
-                               over([](const auto& s) { return s.rejected_germination_t; }).mean, over([](const auto& s) { return s.rejected_other_t; }).mean};
+  block.rejected_by_cause_t = {
+      over([](const auto& s) { return s.rejected_nitrogen_t; }).mean, over([](const auto& s) { return s.rejected_screenings_t; }).mean,
+      over([](const auto& s) { return s.rejected_germination_t; }).mean, over([](const auto& s) { return s.rejected_other_t; }).mean};
   if (in.forecast.from_weather) {
     block.sown = date_range(in, rows.rows, &MeanDates::sown);
     block.heading = date_range(in, rows.rows, &MeanDates::heading);
@@ -251,7 +258,8 @@ std::vector<PlanDocument::WeatherYear> year_blocks(const HarvestForecast& foreca
   if (!forecast.from_weather || n < 3) return years;
   std::vector<std::size_t> order(n);
   std::iota(order.begin(), order.end(), std::size_t{0});
-  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return forecast.rain_apr_jul_mm[a] < forecast.rain_apr_jul_mm[b]; });
+  std::stable_sort(order.begin(), order.end(),
+                   [&](std::size_t a, std::size_t b) { return forecast.rain_apr_jul_mm[a] < forecast.rain_apr_jul_mm[b]; });
   for (std::size_t i = 0; i < n; ++i) years[order[i]].kind = 3 * i < n ? "dry" : 3 * i >= 2 * n ? "wet" : "normal";
   return years;
 }
@@ -307,7 +315,8 @@ PlanDocument::Supply supply_block(const SupplyScenarios& supply) {
     year_count[static_cast<std::size_t>(scenario.year)] += 1;
   }
   block.qualifying_t = range_where_defined(total, weights);
-  for (std::size_t y = 0; y < supply.years.size(); ++y) block.by_year.push_back({supply.years[y], year_sum[y] / std::max(year_count[y], 1.0)});
+  for (std::size_t y = 0; y < supply.years.size(); ++y)
+    block.by_year.push_back({supply.years[y], year_sum[y] / std::max(year_count[y], 1.0)});
   block.if_regions_were_independent = supply.independent_total_qualifying;
   block.sampling_p10 = {supply.sampling_p10.lo, supply.sampling_p10.hi};
   block.sampling_p50 = {supply.sampling_p50.lo, supply.sampling_p50.hi};

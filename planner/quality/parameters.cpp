@@ -42,9 +42,11 @@ constexpr std::array kTable = {
                   "grain failing on germination, skinning and sprouting per seven wet days between ripeness and harvest"},
     ParameterSpec{"germination_failure_max_pct", 60, "%", 0, 100, "judgement", "about 40 % rejected in the worst harvests",
                   "most grain that fails so"},
-    ParameterSpec{"combine_days_needed", 10, "d", 0, 60, "judgement", "200 h a season for a machine at 6 h a day, a third of it on this crop",
+    ParameterSpec{"combine_days_needed", 10, "d", 0, 60, "judgement",
+                  "200 h a season for a machine at 6 h a day, a third of it on this crop",
                   "combine days that the crop of a region needs after ripeness"},
-    ParameterSpec{"late_harvest_failure_pct", 20, "points", 0, 100, "judgement", "chosen so that the model runs; replace by your own records",
+    ParameterSpec{"late_harvest_failure_pct", 20, "points", 0, 100, "judgement",
+                  "chosen so that the model runs; replace by your own records",
                   "grain failing on germination, skinning and sprouting if no combine day came in time, in proportion below that"},
     // model = formulas
     ParameterSpec{"formula_years", 30, "years", 1, 1000, "judgement", "as many as a usual archive",

@@ -12,7 +12,8 @@ namespace rickyard {
 const std::vector<ParameterSpec>& all_parameters() {
   static const std::vector<ParameterSpec> table = [] {
     std::vector<ParameterSpec> all;
-    for (const auto part : {weather_parameters(), crop_parameters(), quality_parameters(), supply_parameters(), sourcing_parameters(), rules_parameters()})
+    for (const auto part :
+         {weather_parameters(), crop_parameters(), quality_parameters(), supply_parameters(), sourcing_parameters(), rules_parameters()})
       all.insert(all.end(), part.begin(), part.end());
     return all;
   }();

@@ -42,7 +42,8 @@ Words words_for(const FieldSpec& field, double value) {
 class BoundCheck {
  public:
   /// A row of a table.
-  BoundCheck(const RuleContext& context, std::string_view table, std::size_t row) : context_(context), where_{std::string(table), static_cast<int>(row), ""}, listed_(table) {}
+  BoundCheck(const RuleContext& context, std::string_view table, std::size_t row)
+      : context_(context), where_{std::string(table), static_cast<int>(row), ""}, listed_(table) {}
   /// Keys: `prefix` is "" or a section ("soil."); a repeated section ("case.") is its own table in paths.
   BoundCheck(const RuleContext& context, std::string prefix, const std::string& repeated = "", int row = -1)
       : context_(context), where_{repeated.empty() ? "season" : repeated, row, ""}, listed_("season"), prefix_(std::move(prefix)) {}
@@ -112,7 +113,8 @@ void check_all_bounds(const RuleContext& context) {
       }
   visit_keys(season, BoundCheck(context, ""));
   if (season.soil) visit_fields(*season.soil, BoundCheck(context, "soil."));
-  for (std::size_t i = 0; i < season.share_limits.size(); ++i) visit_fields(season.share_limits[i], BoundCheck(context, "share_limit.", "share_limit", static_cast<int>(i)));
+  for (std::size_t i = 0; i < season.share_limits.size(); ++i)
+    visit_fields(season.share_limits[i], BoundCheck(context, "share_limit.", "share_limit", static_cast<int>(i)));
   for (const auto& [claim, tonnes] : season.closing_t) {
     const std::string name = "closing." + (claim.empty() ? std::string("any") : claim);
     check_bounds(context, key(name), "season", name, tonnes);
@@ -122,7 +124,8 @@ void check_all_bounds(const RuleContext& context) {
 void check_patch_bounds(const RuleContext& context, const SeasonPatch& patch, int row) {
   visit_fields(patch, BoundCheck(context, "case.", "case", row));
   for (const double factor : patch.rain_factor)
-    if (!(factor >= 0 && factor <= 5)) return context.error({"case", row, "rain_factor"}, shown(factor), "a rain factor is outside 0 to 5", "write 0.5 for half the rain");
+    if (!(factor >= 0 && factor <= 5))
+      return context.error({"case", row, "rain_factor"}, shown(factor), "a rain factor is outside 0 to 5", "write 0.5 for half the rain");
 }
 
 }  // namespace rickyard::rules

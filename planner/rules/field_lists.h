@@ -15,28 +15,28 @@ constexpr FieldSpec of_kind(FieldKind kind, std::string_view table, std::string_
                             std::string_view status, std::string_view source, std::string_view meaning) {
   return {table, name, kind, unit, kNone, kNone, fallback, status, source, meaning};
 }
-constexpr FieldSpec text(std::string_view table, std::string_view name, std::string_view fallback, std::string_view status, std::string_view source,
-                         std::string_view meaning) {
+constexpr FieldSpec text(std::string_view table, std::string_view name, std::string_view fallback, std::string_view status,
+                         std::string_view source, std::string_view meaning) {
   return of_kind(FieldKind::text, table, name, "text", fallback, status, source, meaning);
 }
-constexpr FieldSpec date(std::string_view table, std::string_view name, std::string_view fallback, std::string_view status, std::string_view source,
-                         std::string_view meaning) {
+constexpr FieldSpec date(std::string_view table, std::string_view name, std::string_view fallback, std::string_view status,
+                         std::string_view source, std::string_view meaning) {
   return of_kind(FieldKind::date, table, name, "date YYYY-MM-DD", fallback, status, source, meaning);
 }
-constexpr FieldSpec month(std::string_view table, std::string_view name, std::string_view fallback, std::string_view status, std::string_view source,
-                          std::string_view meaning) {
+constexpr FieldSpec month(std::string_view table, std::string_view name, std::string_view fallback, std::string_view status,
+                          std::string_view source, std::string_view meaning) {
   return of_kind(FieldKind::month, table, name, "month YYYY-MM", fallback, status, source, meaning);
 }
-constexpr FieldSpec words(std::string_view table, std::string_view name, std::string_view choices, std::string_view fallback, std::string_view status,
-                          std::string_view source, std::string_view meaning) {
+constexpr FieldSpec words(std::string_view table, std::string_view name, std::string_view choices, std::string_view fallback,
+                          std::string_view status, std::string_view source, std::string_view meaning) {
   return of_kind(FieldKind::words, table, name, choices, fallback, status, source, meaning);
 }
-constexpr FieldSpec number(std::string_view table, std::string_view name, std::string_view unit, double min, double max, std::string_view fallback,
-                           std::string_view status, std::string_view source, std::string_view meaning) {
+constexpr FieldSpec number(std::string_view table, std::string_view name, std::string_view unit, double min, double max,
+                           std::string_view fallback, std::string_view status, std::string_view source, std::string_view meaning) {
   return {table, name, FieldKind::number, unit, min, max, fallback, status, source, meaning};
 }
-constexpr FieldSpec whole(std::string_view table, std::string_view name, std::string_view unit, double min, double max, std::string_view fallback,
-                          std::string_view status, std::string_view source, std::string_view meaning) {
+constexpr FieldSpec whole(std::string_view table, std::string_view name, std::string_view unit, double min, double max,
+                          std::string_view fallback, std::string_view status, std::string_view source, std::string_view meaning) {
   return {table, name, FieldKind::whole, unit, min, max, fallback, status, source, meaning};
 }
 constexpr FieldSpec text_list(std::string_view table, std::string_view name, std::string_view meaning) {

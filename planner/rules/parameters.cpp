@@ -6,7 +6,8 @@ namespace rickyard {
 namespace {
 
 constexpr std::array kTable = {
-    ParameterSpec{"default_sow_before_days", 21, "days", 0, 150, "practice", "trade habit", "sow_earliest of a contract that gives none: this long before sow_planned"},
+    ParameterSpec{"default_sow_before_days", 21, "days", 0, 150, "practice", "trade habit",
+                  "sow_earliest of a contract that gives none: this long before sow_planned"},
 };
 
 }  // namespace

@@ -38,12 +38,15 @@ struct RuleContext {
 };
 
 inline FieldPath key(std::string field) { return {"season", -1, std::move(field)}; }
-inline FieldPath cell(std::string table, std::size_t row, std::string field) { return {std::move(table), static_cast<int>(row), std::move(field)}; }
+inline FieldPath cell(std::string table, std::size_t row, std::string field) {
+  return {std::move(table), static_cast<int>(row), std::move(field)};
+}
 /// A number as short as it can be read back, no locale.
 std::string shown(double value);
 std::string shown(const std::optional<double>& value);
 /// "did you mean "x"?" over the known names, else "known: a, b" (at most eight), else `where_none`.
-std::string known_names(std::string_view text, const std::set<std::string>& names, std::string_view where_none = "there are none to choose from");
+std::string known_names(std::string_view text, const std::set<std::string>& names,
+                        std::string_view where_none = "there are none to choose from");
 
 /// One number against the bounds of its column or key; hints at percent for fraction, protein for nitrogen, tonnes per acre.
 void check_bounds(const RuleContext& context, const FieldPath& where, std::string_view table, std::string_view field, double value);
@@ -69,14 +72,16 @@ void check_one_patch(const RuleContext& context, const SeasonPatch& patch, int r
 
 /// Reports the second and later rows that have the same name; `name` returns the text to compare.
 template <class Row, class Name>
-void check_unique(const RuleContext& context, const std::string& table, const std::vector<Row>& rows, const std::string& field, const std::string& what, Name name) {
+void check_unique(const RuleContext& context, const std::string& table, const std::vector<Row>& rows, const std::string& field,
+                  const std::string& what, Name name) {
   std::map<std::string, int> first;
   for (std::size_t i = 0; i < rows.size(); ++i) {
     const std::string text = name(rows[i]);
     if (text.empty()) continue;
     const auto [found, fresh] = first.emplace(text, rows[i].at.row);
     if (!fresh)
-      context.error(cell(table, i, field), text, "the " + what + " is also in row " + std::to_string(found->second), "give each " + what + " one row, or rename one");
+      context.error(cell(table, i, field), text, "the " + what + " is also in row " + std::to_string(found->second),
+                    "give each " + what + " one row, or rename one");
   }
 }
 

@@ -118,7 +118,10 @@ void default_amounts(const Season& season, ContractRow& row, Filler& fill) {
   }
   fill.number(row.harvested_share, "harvested_share");
   if (tonnage) {
-    if (row.contracted_t) fill.value(row.tolerance_t, "tolerance_t", std::min(season.parameters["tolerance_pct"] / 100 * *row.contracted_t, season.parameters["tolerance_t_per_grower"] * *row.growers));
+    if (row.contracted_t)
+      fill.value(row.tolerance_t, "tolerance_t",
+                 std::min(season.parameters["tolerance_pct"] / 100 * *row.contracted_t,
+                          season.parameters["tolerance_t_per_grower"] * *row.growers));
     fill.number(row.made_good, "made_good");
     fill.number(row.settled_share, "settled_share");
   } else {
@@ -130,9 +133,12 @@ void default_amounts(const Season& season, ContractRow& row, Filler& fill) {
 
 void default_contracts(Season& season) {
   const std::optional<double> feed = mean_of(season.prices, &PriceRow::feed_base), spread = mean_of(season.prices, &PriceRow::spread);
-  const double normal_price = feed.value_or(season.parameters["feed_base_per_t"]) + spread.value_or(season.parameters["normal_spread_per_t"]);
-  const double store_cost = season.stores.empty() ? season.parameters["storage_cost_per_t_month"] : season.stores.front().cost_per_t_month.value_or(0);
-  if (!feed && !season.contracts.empty()) record_default(season, "prices", "feed_base", fmt::format("{}", season.parameters["feed_base_per_t"]));
+  const double normal_price =
+      feed.value_or(season.parameters["feed_base_per_t"]) + spread.value_or(season.parameters["normal_spread_per_t"]);
+  const double store_cost =
+      season.stores.empty() ? season.parameters["storage_cost_per_t_month"] : season.stores.front().cost_per_t_month.value_or(0);
+  if (!feed && !season.contracts.empty())
+    record_default(season, "prices", "feed_base", fmt::format("{}", season.parameters["feed_base_per_t"]));
   default_contract_ids(season);
   Filler fill(season, "contracts");
   for (auto& row : season.contracts) {
@@ -169,10 +175,16 @@ void default_backups(Season& season) {
     fill.parameter(row.price_slope, "price_slope", "shortage_price_slope");
     fill.parameter(row.price_cap, "price_cap", "shortage_price_cap");
     fill.parameter(row.cap_cv, "cap_cv", "backup_cap_cv");
-    for (auto [field, name] : {std::pair{&BackupRow::accept_share, "accept_share"}, {&BackupRow::lot_t, "lot_t"}, {&BackupRow::min_take_t, "min_take_t"},
-                               {&BackupRow::lead_days, "lead_days"}, {&BackupRow::committed_t, "committed_t"}, {&BackupRow::freight_per_t, "freight_per_t"},
+    for (auto [field, name] : {std::pair{&BackupRow::accept_share, "accept_share"},
+                               {&BackupRow::lot_t, "lot_t"},
+                               {&BackupRow::min_take_t, "min_take_t"},
+                               {&BackupRow::lead_days, "lead_days"},
+                               {&BackupRow::committed_t, "committed_t"},
+                               {&BackupRow::freight_per_t, "freight_per_t"},
                                {&BackupRow::option_fee_per_t, "option_fee_per_t"},
-                               {&BackupRow::n_pct, "n_pct"}, {&BackupRow::n_sd, "n_sd"}, {&BackupRow::screenings_pct, "screenings_pct"},
+                               {&BackupRow::n_pct, "n_pct"},
+                               {&BackupRow::n_sd, "n_sd"},
+                               {&BackupRow::screenings_pct, "screenings_pct"},
                                {&BackupRow::moisture_pct, "moisture_pct"}})
       fill.number(row.*field, name);
     if (row.min_take_kind == MinimumTake::none && *row.min_take_t > 0) {
@@ -277,11 +289,13 @@ std::pair<std::size_t, std::size_t> rank_of(std::string_view dotted) {
 
 void record_default(Season& season, std::string_view table, std::string_view field, std::string_view value, int rows) {
   const std::string name = table == "season" ? std::string(field) : fmt::format("{}.{}", table, field);
-  const auto found = std::find_if(season.defaults_used.begin(), season.defaults_used.end(), [&](const DefaultUsed& d) { return d.name == name; });
+  const auto found =
+      std::find_if(season.defaults_used.begin(), season.defaults_used.end(), [&](const DefaultUsed& d) { return d.name == name; });
   const FieldSpec& spec = *find_field(table, field);
   const bool words = spec.kind == FieldKind::text || spec.kind == FieldKind::words || spec.kind == FieldKind::yes_no;
   if (found == season.defaults_used.end()) {
-    season.defaults_used.push_back({name, std::string(value), words ? std::string() : std::string(spec.unit), std::string(spec.status), std::string(spec.source), rows});
+    season.defaults_used.push_back({name, std::string(value), words ? std::string() : std::string(spec.unit), std::string(spec.status),
+                                    std::string(spec.source), rows});
     return;
   }
   found->rows += rows;
@@ -302,8 +316,9 @@ void apply_defaults(Season& season) {
   default_demand(season);
   default_stock(season);
   default_other_tables(season);
-  std::stable_sort(season.defaults_used.begin(), season.defaults_used.end(),
-                   [](const DefaultUsed& a, const DefaultUsed& b) { return std::pair(rank_of(a.name), a.name) < std::pair(rank_of(b.name), b.name); });
+  std::stable_sort(season.defaults_used.begin(), season.defaults_used.end(), [](const DefaultUsed& a, const DefaultUsed& b) {
+    return std::pair(rank_of(a.name), a.name) < std::pair(rank_of(b.name), b.name);
+  });
 }
 
 }  // namespace rickyard

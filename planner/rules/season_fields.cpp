@@ -10,11 +10,21 @@
 namespace rickyard {
 namespace {
 
-constexpr std::array<std::string_view, 10> kTables = {"contracts", "backups", "demand", "stock", "stores", "maltings", "prices", "outlets", "varieties", "history"};
-constexpr std::array<std::string_view, 10> kRows = {"contract in one region",          "backup source",          "product line and month (or year)", "lot in store", "store",
-                                                    "malting plant (and month)", "month", "outlet",                           "variety",      "region (or grower) and crop year"};
-constexpr std::array<std::string_view, 17> kRasters = {"rain", "tmin",           "tmax",   "tmean",      "wind",            "humidity",       "radiation", "et0",      "sand",
-                                                       "clay", "organic_matter", "stones", "root_depth", "available_water", "drainage_class", "crop_mask", "elevation"};
+constexpr std::array<std::string_view, 10> kTables = {"contracts", "backups", "demand",  "stock",     "stores",
+                                                      "maltings",  "prices",  "outlets", "varieties", "history"};
+constexpr std::array<std::string_view, 10> kRows = {"contract in one region",
+                                                    "backup source",
+                                                    "product line and month (or year)",
+                                                    "lot in store",
+                                                    "store",
+                                                    "malting plant (and month)",
+                                                    "month",
+                                                    "outlet",
+                                                    "variety",
+                                                    "region (or grower) and crop year"};
+constexpr std::array<std::string_view, 17> kRasters = {
+    "rain",           "tmin",   "tmax",       "tmean",           "wind",           "humidity",  "radiation", "et0", "sand", "clay",
+    "organic_matter", "stones", "root_depth", "available_water", "drainage_class", "crop_mask", "elevation"};
 
 // "rasters.rain.unit" is listed as "rasters.*.unit", "closing.any" as "closing.*".
 bool matches(std::string_view listed, std::string_view name) {
@@ -55,7 +65,8 @@ double number_fallback(std::string_view table, std::string_view name) {
   const FieldSpec* field = find_field(table, name);
   assert(field != nullptr);
   double value = std::numeric_limits<double>::quiet_NaN();
-  [[maybe_unused]] const auto [end, error] = std::from_chars(field->fallback.data(), field->fallback.data() + field->fallback.size(), value);
+  [[maybe_unused]] const auto [end, error] =
+      std::from_chars(field->fallback.data(), field->fallback.data() + field->fallback.size(), value);
   assert(error == std::errc() && end == field->fallback.data() + field->fallback.size() && "the default is not a number");
   return value;
 }

@@ -16,7 +16,7 @@ enum class FieldKind { text, number, whole, date, month, month_day, words, yes_n
 struct FieldSpec {
   std::string_view table, name;
   FieldKind kind = FieldKind::text;
-  std::string_view unit;      // "1" for a pure number; "text", "date", ... where there is no unit
+  std::string_view unit;  // "1" for a pure number; "text", "date", ... where there is no unit
   double min = std::numeric_limits<double>::quiet_NaN(), max = std::numeric_limits<double>::quiet_NaN();  // inclusive; NaN: no bound
   std::string_view fallback;  // a number, a word, "required", "none", or a phrase ("the region"); "parameter NAME"
   std::string_view status;    // seen, memory, practice, derived, judgement, placeholder; "given" where only the user can know

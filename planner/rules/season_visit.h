@@ -10,7 +10,7 @@
 namespace rickyard {
 
 template <class Row, class Visit>
-  requires std::is_same_v<std::remove_const_t<Row>, ContractRow>
+requires std::is_same_v<std::remove_const_t<Row>, ContractRow>
 void visit_fields(Row& row, Visit&& visit) {
   visit("region", row.region);
   visit("origin", row.origin);
@@ -55,7 +55,7 @@ void visit_fields(Row& row, Visit&& visit) {
 }
 
 template <class Row, class Visit>
-  requires std::is_same_v<std::remove_const_t<Row>, BackupRow>
+requires std::is_same_v<std::remove_const_t<Row>, BackupRow>
 void visit_fields(Row& row, Visit&& visit) {
   visit("source", row.source);
   visit("region", row.region);
@@ -88,7 +88,7 @@ void visit_fields(Row& row, Visit&& visit) {
 }
 
 template <class Row, class Visit>
-  requires std::is_same_v<std::remove_const_t<Row>, DemandRow>
+requires std::is_same_v<std::remove_const_t<Row>, DemandRow>
 void visit_fields(Row& row, Visit&& visit) {
   visit("line", row.line);
   visit("month", row.month);
@@ -102,7 +102,7 @@ void visit_fields(Row& row, Visit&& visit) {
 }
 
 template <class Row, class Visit>
-  requires std::is_same_v<std::remove_const_t<Row>, StockRow>
+requires std::is_same_v<std::remove_const_t<Row>, StockRow>
 void visit_fields(Row& row, Visit&& visit) {
   visit("lot", row.lot);
   visit("store", row.store);
@@ -118,7 +118,7 @@ void visit_fields(Row& row, Visit&& visit) {
 }
 
 template <class Row, class Visit>
-  requires std::is_same_v<std::remove_const_t<Row>, StoreRow>
+requires std::is_same_v<std::remove_const_t<Row>, StoreRow>
 void visit_fields(Row& row, Visit&& visit) {
   visit("store", row.store);
   visit("capacity_t", row.capacity_t);
@@ -130,7 +130,7 @@ void visit_fields(Row& row, Visit&& visit) {
 }
 
 template <class Row, class Visit>
-  requires std::is_same_v<std::remove_const_t<Row>, MaltingRow>
+requires std::is_same_v<std::remove_const_t<Row>, MaltingRow>
 void visit_fields(Row& row, Visit&& visit) {
   visit("plant", row.plant);
   visit("month", row.month);
@@ -139,7 +139,7 @@ void visit_fields(Row& row, Visit&& visit) {
 }
 
 template <class Row, class Visit>
-  requires std::is_same_v<std::remove_const_t<Row>, PriceRow>
+requires std::is_same_v<std::remove_const_t<Row>, PriceRow>
 void visit_fields(Row& row, Visit&& visit) {
   visit("month", row.month);
   visit("feed_base", row.feed_base);
@@ -150,7 +150,7 @@ void visit_fields(Row& row, Visit&& visit) {
 }
 
 template <class Row, class Visit>
-  requires std::is_same_v<std::remove_const_t<Row>, OutletRow>
+requires std::is_same_v<std::remove_const_t<Row>, OutletRow>
 void visit_fields(Row& row, Visit&& visit) {
   visit("outlet", row.outlet);
   visit("n_min_pct", row.n_min_pct);
@@ -160,7 +160,7 @@ void visit_fields(Row& row, Visit&& visit) {
 }
 
 template <class Row, class Visit>
-  requires std::is_same_v<std::remove_const_t<Row>, VarietyRow>
+requires std::is_same_v<std::remove_const_t<Row>, VarietyRow>
 void visit_fields(Row& row, Visit&& visit) {
   visit("variety", row.variety);
   visit("approved_from", row.approved_from);
@@ -172,7 +172,7 @@ void visit_fields(Row& row, Visit&& visit) {
 }
 
 template <class Row, class Visit>
-  requires std::is_same_v<std::remove_const_t<Row>, HistoryRow>
+requires std::is_same_v<std::remove_const_t<Row>, HistoryRow>
 void visit_fields(Row& row, Visit&& visit) {
   visit("region", row.region);
   visit("grower", row.grower);
@@ -189,7 +189,7 @@ void visit_fields(Row& row, Visit&& visit) {
 }
 
 template <class Row, class Visit>
-  requires std::is_same_v<std::remove_const_t<Row>, ShareLimit>
+requires std::is_same_v<std::remove_const_t<Row>, ShareLimit>
 void visit_fields(Row& row, Visit&& visit) {
   visit("origin", row.origin);
   visit("line", row.line);
@@ -197,7 +197,7 @@ void visit_fields(Row& row, Visit&& visit) {
 }
 
 template <class Row, class Visit>
-  requires std::is_same_v<std::remove_const_t<Row>, SeasonPatch>
+requires std::is_same_v<std::remove_const_t<Row>, SeasonPatch>
 void visit_fields(Row& row, Visit&& visit) {
   visit("name", row.name);
   visit("rain_factor", row.rain_factor);
@@ -216,7 +216,7 @@ void visit_fields(Row& row, Visit&& visit) {
 }
 
 template <class Row, class Visit>
-  requires std::is_same_v<std::remove_const_t<Row>, RasterSource>
+requires std::is_same_v<std::remove_const_t<Row>, RasterSource>
 void visit_fields(Row& row, Visit&& visit) {
   visit("path", row.path);
   visit("variable", row.variable);
@@ -231,7 +231,7 @@ void visit_fields(Row& row, Visit&& visit) {
 }
 
 template <class Row, class Visit>
-  requires std::is_same_v<std::remove_const_t<Row>, UniformSoil>
+requires std::is_same_v<std::remove_const_t<Row>, UniformSoil>
 void visit_fields(Row& row, Visit&& visit) {
   visit("sand_pct", row.sand_pct);
   visit("clay_pct", row.clay_pct);
@@ -243,7 +243,7 @@ void visit_fields(Row& row, Visit&& visit) {
 /// The keys of season.toml that are single values, by dotted name; [tables], [rasters], [soil], [parameters],
 /// [closing], [[share_limit]] and [[case]] are read apart.
 template <class S, class Visit>
-  requires std::is_same_v<std::remove_const_t<S>, Season>
+requires std::is_same_v<std::remove_const_t<S>, Season>
 void visit_keys(S& season, Visit&& visit) {
   visit("crop_year", season.crop_year);
   visit("as_of", season.as_of);
@@ -280,7 +280,7 @@ void visit_keys(S& season, Visit&& visit) {
 
 /// Calls visit("contracts", season.contracts) and so on for the ten tables.
 template <class S, class Visit>
-  requires std::is_same_v<std::remove_const_t<S>, Season>
+requires std::is_same_v<std::remove_const_t<S>, Season>
 void visit_tables(S& season, Visit&& visit) {
   visit("contracts", season.contracts);
   visit("backups", season.backups);

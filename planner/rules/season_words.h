@@ -19,18 +19,30 @@ struct Word {
 template <class Enum>
 std::span<const Word<Enum>> words_of();
 
-template <> std::span<const Word<ContractForm>> words_of();
-template <> std::span<const Word<YieldBasis>> words_of();
-template <> std::span<const Word<NitrogenBasis>> words_of();
-template <> std::span<const Word<PriceForm>> words_of();
-template <> std::span<const Word<RejectRule>> words_of();
-template <> std::span<const Word<Held>> words_of();
-template <> std::span<const Word<BackupKind>> words_of();
-template <> std::span<const Word<MinimumTake>> words_of();
-template <> std::span<const Word<LimitPolicy>> words_of();
-template <> std::span<const Word<ForecastModel>> words_of();
-template <> std::span<const Word<SeasonStart>> words_of();
-template <> std::span<const Word<NeedUnit>> words_of();
+template <>
+std::span<const Word<ContractForm>> words_of();
+template <>
+std::span<const Word<YieldBasis>> words_of();
+template <>
+std::span<const Word<NitrogenBasis>> words_of();
+template <>
+std::span<const Word<PriceForm>> words_of();
+template <>
+std::span<const Word<RejectRule>> words_of();
+template <>
+std::span<const Word<Held>> words_of();
+template <>
+std::span<const Word<BackupKind>> words_of();
+template <>
+std::span<const Word<MinimumTake>> words_of();
+template <>
+std::span<const Word<LimitPolicy>> words_of();
+template <>
+std::span<const Word<ForecastModel>> words_of();
+template <>
+std::span<const Word<SeasonStart>> words_of();
+template <>
+std::span<const Word<NeedUnit>> words_of();
 
 template <class Enum>
 std::string_view word_of(Enum value) {

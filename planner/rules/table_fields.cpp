@@ -9,8 +9,10 @@ namespace {
 constexpr std::string_view kD = "demand";
 constexpr std::array kDemand = {
     text(kD, "line", "required", "given", kOwn, "name of the product line"),
-    month(kD, "month", "the year, split over the plan's months by days less the silent days", "practice", kHabit, "month of use; empty: the amount is for a year"),
-    number(kD, "spirit_lpa", "LPA", 0, 1e10, "none", "given", kOwn, "litres of pure alcohol to be distilled; give exactly one of the three amounts"),
+    month(kD, "month", "the year, split over the plan's months by days less the silent days", "practice", kHabit,
+          "month of use; empty: the amount is for a year"),
+    number(kD, "spirit_lpa", "LPA", 0, 1e10, "none", "given", kOwn,
+           "litres of pure alcohol to be distilled; give exactly one of the three amounts"),
     number(kD, "malt_t", "t malt", 0, 1e8, "none", "given", kOwn, "tonnes of malt to be used"),
     number(kD, "barley_t", "t", 0, 1e8, "none", "given", kOwn, "tonnes of barley to be used"),
     number(kD, "low_factor", "1", 0.1, 1, "0.95", "judgement", kRun, "demand that is not reached once in ten, over the amount"),
@@ -60,8 +62,8 @@ constexpr std::array kMaltings = {
 constexpr std::string_view kP = "prices";
 constexpr std::array kPrices = {
     month(kP, "month", "required", "given", kOwn, "month"),
-    number(kP, "feed_base", "currency/t", 0, 1e6, "the mean of the months given; parameter feed_base_per_t without any", "placeholder", "from memory",
-           "price of feed barley"),
+    number(kP, "feed_base", "currency/t", 0, 1e6, "the mean of the months given; parameter feed_base_per_t without any", "placeholder",
+           "from memory", "price of feed barley"),
     number(kP, "index", "currency/t", 0, 1e6, "none", "given", kOwn, "a malting barley index; reported only"),
     number(kP, "spread", "currency/t", -1e6, 1e6, "parameter normal_spread_per_t", "judgement", "from spreads of 15 to 71 in 2022-25",
            "malting price minus feed price in a normal year"),

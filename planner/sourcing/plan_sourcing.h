@@ -6,9 +6,9 @@
 
 namespace rickyard {
 
-/// Solves the two-stage programme of METHODS.md, "The linear programme" over all scenarios with in_programme. Contracts stand at their signed
-/// amounts. Hard rules that contradict each other give SolveStatus::infeasible with `why`; unmet need is not one of them.
-/// `progress` may be null. Throws std::invalid_argument if no scenario is in the programme or there is no demand.
+/// Solves the two-stage programme of METHODS.md, "The linear programme" over all scenarios with in_programme. Contracts stand at their
+/// signed amounts. Hard rules that contradict each other give SolveStatus::infeasible with `why`; unmet need is not one of them. `progress`
+/// may be null. Throws std::invalid_argument if no scenario is in the programme or there is no demand.
 SourcingResult plan_sourcing(const Season& season, const SeasonPatch& patch, const HarvestForecast& forecast, const Need& need,
                              const SupplyScenarios& supply, Progress* progress);
 

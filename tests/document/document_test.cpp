@@ -80,7 +80,8 @@ struct Small {
     sourcing.lines = {"spirit"};
     sourcing.months = {{2027, 11}, {2027, 12}};
     sourcing.intake_closed = Date(2027, 10, 31);
-    sourcing.heaps = {{Heap::From::contract, 0, 0, "north n1", "home", "north-area", 2027, {}}, {Heap::From::backup, 0, -1, "merchant", "mainland", "merchant", 2027, {}}};
+    sourcing.heaps = {{Heap::From::contract, 0, 0, "north n1", "home", "north-area", 2027, {}},
+                      {Heap::From::backup, 0, -1, "merchant", "mainland", "merchant", 2027, {}}};
     for (int s = 0; s < 3; ++s) {
       const double own = qualifying[s] / 2;  // half of what qualifies, each month
       sourcing.flows.push_back({s, 0, 0, {2027, 11}, own, own, 1.4});
@@ -91,7 +92,8 @@ struct Small {
     sourcing.unmet.push_back({1, 0, {2027, 11}, 150});
     sourcing.unmet.push_back({2, 0, {2027, 11}, 0.1});  // 0.025 % of need: covered
     for (int s = 0; s < 3; ++s)
-      for (int part = 0; part < kCostParts; ++part) sourcing.costs.push_back({s, static_cast<CostPart>(part), part == 0 ? 1000.0 * (s + 1) : 0.0});
+      for (int part = 0; part < kCostParts; ++part)
+        sourcing.costs.push_back({s, static_cast<CostPart>(part), part == 0 ? 1000.0 * (s + 1) : 0.0});
   }
 
   DocumentInput input() const { return {season, patch, nullptr, forecast, supply, need, sourcing, {}, {}, {}, {}, {}, "test"}; }
@@ -185,7 +187,8 @@ TEST_CASE("The document warns of what this command does not fill, and prints eve
   const Small small;
   const auto document = build_document(small.input());
   CHECK(document.cautions.size() == 6);
-  CHECK(std::any_of(document.warnings.begin(), document.warnings.end(), [](const std::string& w) { return w.find("frontier") != std::string::npos; }));
+  CHECK(std::any_of(document.warnings.begin(), document.warnings.end(),
+                    [](const std::string& w) { return w.find("frontier") != std::string::npos; }));
   CHECK_FALSE(document.map.has_value());
   CHECK(document.assumptions.front().name == "example_share");
 }

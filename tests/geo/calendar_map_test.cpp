@@ -87,7 +87,8 @@ TEST_CASE("calendars that are not known are refused") {
 TEST_CASE("sidecar dates") {
   const auto good = parse_date_lines("date\r\n2001-01-01\r\n2001-01-02\r\n\r\n", ModelCalendar::gregorian);
   CHECK(std::get<0>(good) == std::vector<ModelDate>{{2001, 1, 1}, {2001, 1, 2}});
-  CHECK(std::get<1>(parse_date_lines("2001-01-01\n2001/01/02\n", ModelCalendar::gregorian)) == "line 2: \"2001/01/02\" is not a date YYYY-MM-DD");
+  CHECK(std::get<1>(parse_date_lines("2001-01-01\n2001/01/02\n", ModelCalendar::gregorian)) ==
+        "line 2: \"2001/01/02\" is not a date YYYY-MM-DD");
   CHECK(std::get<1>(parse_date_lines("2001-02-30\n", ModelCalendar::gregorian)) == "line 1: \"2001-02-30\" is not a date YYYY-MM-DD");
   CHECK(std::get<1>(parse_date_lines("2001-01-01\n\n2001-01-02\n", ModelCalendar::gregorian)) == "line 2 is empty");
   CHECK(std::get<0>(parse_date_lines("2001-02\n", ModelCalendar::gregorian)) == std::vector<ModelDate>{{2001, 2, 1}});

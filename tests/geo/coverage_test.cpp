@@ -48,10 +48,14 @@ Ring clip(const Ring& ring, Inside inside, Cross cross) {
 double clipped_area(Ring ring, double west, double south, double east, double north) {
   const auto at_x = [](double x) { return [x](Point p, Point q) { return Point{x, p.y + (q.y - p.y) * (x - p.x) / (q.x - p.x)}; }; };
   const auto at_y = [](double y) { return [y](Point p, Point q) { return Point{p.x + (q.x - p.x) * (y - p.y) / (q.y - p.y), y}; }; };
-  ring = clip(ring, [=](Point p) { return p.x >= west; }, at_x(west));
-  ring = clip(ring, [=](Point p) { return p.x <= east; }, at_x(east));
-  ring = clip(ring, [=](Point p) { return p.y >= south; }, at_y(south));
-  ring = clip(ring, [=](Point p) { return p.y <= north; }, at_y(north));
+  ring = clip(
+      ring, [=](Point p) { return p.x >= west; }, at_x(west));
+  ring = clip(
+      ring, [=](Point p) { return p.x <= east; }, at_x(east));
+  ring = clip(
+      ring, [=](Point p) { return p.y >= south; }, at_y(south));
+  ring = clip(
+      ring, [=](Point p) { return p.y <= north; }, at_y(north));
   double twice = 0;
   for (std::size_t i = 0; i < ring.size(); ++i) {
     const Point &p = ring[i], &q = ring[(i + 1) % ring.size()];
@@ -79,7 +83,8 @@ double worst(const MultiPolygon& shape, const GridDefinition& grid) {
   double difference = 0;
   for (int r = 0; r < grid.rows; ++r)
     for (int c = 0; c < grid.columns; ++c)
-      difference = std::max(difference, std::abs(dense[static_cast<std::size_t>(r * grid.columns + c)] - clipped_fraction(shape, grid, r, c)));
+      difference =
+          std::max(difference, std::abs(dense[static_cast<std::size_t>(r * grid.columns + c)] - clipped_fraction(shape, grid, r, c)));
   return difference;
 }
 
@@ -125,17 +130,18 @@ TEST_CASE("holes, edges that touch cell lines, corners on cell corners, slivers"
   const GridDefinition grid = grid_of(12, 10);
   CHECK(worst({{rectangle(1, -9, 11, -1), {rectangle(3, -6, 7.5, -2.25)}}}, grid) < 1e-9);
   CHECK(worst({{rectangle(1, -9, 11, -1), {rectangle(3, -6, 6, -3), rectangle(7, -8, 10, -4)}}}, grid) < 1e-9);
-  CHECK(worst({{{{2, -2}, {8, -8}, {2, -8}}, {}}}, grid) < 1e-9);                       // diagonal through cell corners
-  CHECK(worst({{{{1, -5}, {6, -1}, {11, -5}, {6, -9}}, {}}}, grid) < 1e-9);             // corners on lines
-  CHECK(worst({{{{0.5, -0.5}, {11.5, -0.5000001}, {11.5, -0.5}}, {}}}, grid) < 1e-9);   // near-horizontal sliver
-  CHECK(worst({{{{5, -0.5}, {5.0000001, -9.5}, {5, -9.5}}, {}}}, grid) < 1e-9);         // near-vertical sliver on a line
+  CHECK(worst({{{{2, -2}, {8, -8}, {2, -8}}, {}}}, grid) < 1e-9);                               // diagonal through cell corners
+  CHECK(worst({{{{1, -5}, {6, -1}, {11, -5}, {6, -9}}, {}}}, grid) < 1e-9);                     // corners on lines
+  CHECK(worst({{{{0.5, -0.5}, {11.5, -0.5000001}, {11.5, -0.5}}, {}}}, grid) < 1e-9);           // near-horizontal sliver
+  CHECK(worst({{{{5, -0.5}, {5.0000001, -9.5}, {5, -9.5}}, {}}}, grid) < 1e-9);                 // near-vertical sliver on a line
   CHECK(worst({{rectangle(1, -3, 4, -1), {}}, {rectangle(4, -3, 6.5, -1), {}}}, grid) < 1e-9);  // parts that share an edge
   CHECK(worst({{rectangle(1, -3, 4, -1), {}}, {rectangle(4, -5, 6.5, -3), {}}}, grid) < 1e-9);  // parts that share a corner
 }
 
 TEST_CASE("polygons partly or wholly outside the grid keep what is inside") {
   const GridDefinition grid = grid_of(6, 5);
-  for (const auto& shape : {rectangle(-3.5, -2.5, 2.5, 1.5), rectangle(4.5, -7, 9, -3.5), rectangle(-5, -9, 20, 9), rectangle(-3, -2, -1, -1), rectangle(7, -2, 9, -1), rectangle(1, 1, 3, 2),
+  for (const auto& shape : {rectangle(-3.5, -2.5, 2.5, 1.5), rectangle(4.5, -7, 9, -3.5), rectangle(-5, -9, 20, 9),
+                            rectangle(-3, -2, -1, -1), rectangle(7, -2, 9, -1), rectangle(1, 1, 3, 2),
                             Ring{{-4, -2}, {3, 4}, {10, -2}, {3, -9}}, Ring{{-2, -2.5}, {8, -2.25}, {8, -2.75}}})
     CHECK(worst({{shape, {}}}, grid) < 1e-9);
   CHECK(cell_coverage({{rectangle(7, -2, 9, -1), {}}}, grid).empty());
@@ -164,7 +170,8 @@ TEST_CASE("the covered area adds up to the polygon's, and neighbours to one") {
     CHECK(covered_cells(cell_coverage(shape, grid)) * 0.125 == doctest::Approx(planar_area(shape)).epsilon(1e-12));
     // The rest of the grid: the same ring as a hole.
     const MultiPolygon rest = {{rectangle(0, -75, 200, 0), {shape[0].outer}}};
-    CHECK(covered_cells(cell_coverage(shape, grid)) + covered_cells(cell_coverage(rest, grid)) == doctest::Approx(400.0 * 300).epsilon(1e-12));
+    CHECK(covered_cells(cell_coverage(shape, grid)) + covered_cells(cell_coverage(rest, grid)) ==
+          doctest::Approx(400.0 * 300).epsilon(1e-12));
   }
 }
 
@@ -176,7 +183,8 @@ TEST_CASE("runs are ordered, disjoint, and fractions lie in (0, 1]") {
     CHECK(runs[i].fraction > 0);
     CHECK(runs[i].fraction <= 1);
     if (i == 0) continue;
-    const bool ordered = runs[i - 1].row < runs[i].row || (runs[i - 1].row == runs[i].row && runs[i - 1].column + runs[i - 1].count <= runs[i].column);
+    const bool ordered =
+        runs[i - 1].row < runs[i].row || (runs[i - 1].row == runs[i].row && runs[i - 1].column + runs[i - 1].count <= runs[i].column);
     CHECK(ordered);
   }
 }

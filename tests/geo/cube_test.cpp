@@ -131,7 +131,9 @@ TEST_CASE("hours, and a fill value that stands for sea: the cell is dropped, the
   scene.cube.variables[0].value = [](int, int r, int c) { return r == 0 && c == 0 ? 1e20 : 1.0; };
   const auto reading = scene.read_cube();
   // "north" has 3 cells' worth of area (0.3 x 0.1 degrees); the corner cell holds a quarter cell of it: 1/12 of the area.
-  CHECK(lines(reading.problems) == "warning: regions.gpkg: region \"north\": \"91.67 %\": only this part of its area has weather and soil; the rest is left out of the forecast");
+  CHECK(lines(reading.problems) ==
+        "warning: regions.gpkg: region \"north\": \"91.67 %\": only this part of its area has weather and soil; the rest is left out of "
+        "the forecast");
   CHECK(reading.grid.cell_index.front() == 1);
   CHECK(reading.land.warnings.size() == 1);
   CHECK(reading.land.regions[0].valid_share == doctest::Approx(11.0 / 12).epsilon(1e-3));
@@ -187,26 +189,34 @@ TEST_CASE("faults of cubes, one by one") {
   CubeScene scene;
   SUBCASE("no variable named") {
     scene.season.rasters["rain"].variable = "";
-    CHECK(lines(scene.read_cube().problems) == "error: weather.nc: the file holds several variables: pr, tn, tx; name one by variable = \"...\"");
+    CHECK(lines(scene.read_cube().problems) ==
+          "error: weather.nc: the file holds several variables: pr, tn, tx; name one by variable = \"...\"");
   }
   SUBCASE("no such variable") {
     scene.season.rasters["rain"].variable = "precip";
-    CHECK(lines(scene.read_cube().problems) == "error: weather.nc: \"precip\": there is no such variable on a grid; the file has: pr, tn, tx; name one that is there");
+    CHECK(lines(scene.read_cube().problems) ==
+          "error: weather.nc: \"precip\": there is no such variable on a grid; the file has: pr, tn, tx; name one that is there");
   }
   SUBCASE("a gap in time") {
     scene.cube.times = {0, 1, 5};
-    const std::string says = "days do not follow each other: 3 days are missing between 2001-01-02 and 2001-01-06; give every day once, in order; where bands are months, state step = \"month\" in [rasters.";
-    CHECK(lines(scene.read_cube().problems) == "error: weather.nc: band 3 (2001-01-06): " + says + "rain]\nerror: weather.nc: band 3 (2001-01-06): " + says + "tmin]\nerror: weather.nc: band 3 (2001-01-06): " + says + "tmax]");
+    const std::string says =
+        "days do not follow each other: 3 days are missing between 2001-01-02 and 2001-01-06; give every day once, in order; where bands "
+        "are months, state step = \"month\" in [rasters.";
+    CHECK(lines(scene.read_cube().problems) == "error: weather.nc: band 3 (2001-01-06): " + says +
+                                                   "rain]\nerror: weather.nc: band 3 (2001-01-06): " + says +
+                                                   "tmin]\nerror: weather.nc: band 3 (2001-01-06): " + says + "tmax]");
   }
   SUBCASE("a calendar nobody lives by") {
     scene.cube.calendar = "julian";
-    const std::string says = "error: weather.nc: \"julian\": the calendar cannot be used; give a file in the standard, 365_day or 360_day calendar";
+    const std::string says =
+        "error: weather.nc: \"julian\": the calendar cannot be used; give a file in the standard, 365_day or 360_day calendar";
     CHECK(lines(scene.read_cube().problems) == says + "\n" + says + "\n" + says);
   }
   SUBCASE("a calendar that contradicts") {
     scene.season.rasters["tmax"].calendar = "360_day";
     CHECK(lines(scene.read_cube().problems) ==
-          "error: weather.nc: \"standard\": the file's calendar contradicts calendar = \"360_day\" in [rasters.tmax]; leave out calendar in season.toml, or correct the file");
+          "error: weather.nc: \"standard\": the file's calendar contradicts calendar = \"360_day\" in [rasters.tmax]; leave out calendar "
+          "in season.toml, or correct the file");
   }
   SUBCASE("a truncated file") {
     scene.write();

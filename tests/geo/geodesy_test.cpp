@@ -15,8 +15,8 @@ TEST_CASE("EPSG:3035 through PROJ: IOGP Guidance Note 7-2, Lambert azimuthal equ
     double lat, lon, east, north, tol_m;
   };
   // ETRS89 and WGS84 are taken as one by PROJ here, as in the guidance note's example (ETRS89).
-  for (const Row& row : {Row{50, 5, 3962799.45, 2999718.85, 0.01}, Row{52, 10, 4321000, 3210000, 1e-6}, Row{55.5, -3, 3504210.6037, 3673502.8389, 1e-3},
-                         Row{49, 2.5, 3773144.6755, 2904246.3369, 1e-3}}) {
+  for (const Row& row : {Row{50, 5, 3962799.45, 2999718.85, 0.01}, Row{52, 10, 4321000, 3210000, 1e-6},
+                         Row{55.5, -3, 3504210.6037, 3673502.8389, 1e-3}, Row{49, 2.5, 3773144.6755, 2904246.3369, 1e-3}}) {
     const Point p = transform({row.lon, row.lat});
     CHECK(std::abs(p.x - row.east) < row.tol_m);
     CHECK(std::abs(p.y - row.north) < row.tol_m);
@@ -28,9 +28,10 @@ TEST_CASE("geodesic areas on WGS84: GeographicLib's published examples") {
     Ring lonlat;
     double area_m2, tol_m2, perimeter_m, perimeter_tol_m;
   };
-  for (const Row& row : {Row{{{0, 89}, {90, 89}, {180, 89}, {270, 89}}, 24952305678.0, 1, 631819.8745, 1e-3},
-                         Row{{{-1, 0}, {0, -1}, {1, 0}, {0, 1}}, 24619419146.0, 1, 627598.2731, 1e-3},
-                         Row{{{0, 90}, {0, 0}, {90, 0}}, 63758202715511, 1, 30022685, 1}, Row{{{1, 2}, {2, 1}, {3, 3}}, 18454562325.45119, 1e-4, 0, 1e12}}) {
+  for (const Row& row :
+       {Row{{{0, 89}, {90, 89}, {180, 89}, {270, 89}}, 24952305678.0, 1, 631819.8745, 1e-3},
+        Row{{{-1, 0}, {0, -1}, {1, 0}, {0, 1}}, 24619419146.0, 1, 627598.2731, 1e-3},
+        Row{{{0, 90}, {0, 0}, {90, 0}}, 63758202715511, 1, 30022685, 1}, Row{{{1, 2}, {2, 1}, {3, 3}}, 18454562325.45119, 1e-4, 0, 1e12}}) {
     CHECK(std::abs(geodesic_area_m2(row.lonlat) - row.area_m2) < row.tol_m2);
     CHECK(std::abs(geodesic_perimeter_m(row.lonlat) - row.perimeter_m) < row.perimeter_tol_m);
   }
@@ -40,8 +41,9 @@ TEST_CASE("cells between parallels: closed form (values computed from the formul
   struct Row {
     double south, one_degree_km2, quarter_degree_km2;
   };
-  for (const Row& row : {Row{0, 12308.4639, 769.3146}, Row{30, 10642.3934, 667.6565}, Row{45, 8686.4950, 546.4688}, Row{50, 7892.2189, 497.1326},
-                         Row{52, 7556.7359, 476.2797}, Row{55, 7035.6756, 443.8768}, Row{60, 6123.1409, 387.0907}}) {
+  for (const Row& row :
+       {Row{0, 12308.4639, 769.3146}, Row{30, 10642.3934, 667.6565}, Row{45, 8686.4950, 546.4688}, Row{50, 7892.2189, 497.1326},
+        Row{52, 7556.7359, 476.2797}, Row{55, 7035.6756, 443.8768}, Row{60, 6123.1409, 387.0907}}) {
     CHECK(std::abs(parallel_cell_area_m2(1, row.south, row.south + 1) / 1e6 - row.one_degree_km2) < 1e-4);
     CHECK(std::abs(parallel_cell_area_m2(0.25, row.south, row.south + 0.25) / 1e6 - row.quarter_degree_km2) < 1e-4);
   }
@@ -56,7 +58,8 @@ TEST_CASE("a cell of four geodesic corners is too small; edges straight in longi
   CHECK(lonlat_area_m2({{corners, {}}}) == doctest::Approx(closed).epsilon(1e-7));
   // A hole is taken off.
   const double hole = lonlat_area_m2({{{{0.25, 50.25}, {0.75, 50.25}, {0.75, 50.5}, {0.25, 50.5}}, {}}});
-  CHECK(lonlat_area_m2({{corners, {{{0.25, 50.25}, {0.75, 50.25}, {0.75, 50.5}, {0.25, 50.5}}}}}) == doctest::Approx(closed - hole).epsilon(1e-7));
+  CHECK(lonlat_area_m2({{corners, {{{0.25, 50.25}, {0.75, 50.25}, {0.75, 50.5}, {0.25, 50.5}}}}}) ==
+        doctest::Approx(closed - hole).epsilon(1e-7));
 }
 
 TEST_CASE("projected cells: an equal-area projection gives its own plane areas") {
@@ -101,7 +104,8 @@ TEST_CASE("long edges bend: a straight side on the map is not straight in the gr
 
 TEST_CASE("neighbours cut a shared edge at the same points") {
   const Transform transform(wgs84_wkt(), crs_from_text("EPSG:3035").value());
-  const auto one = bend_ring({{0, 50}, {4, 55}, {0, 55}}, transform, 0.001), other = bend_ring({{4, 55}, {0, 50}, {4, 50}}, transform, 0.001);
+  const auto one = bend_ring({{0, 50}, {4, 55}, {0, 55}}, transform, 0.001),
+             other = bend_ring({{4, 55}, {0, 50}, {4, 50}}, transform, 0.001);
   REQUIRE((one && other));
   std::size_t shared = 0;
   for (const auto& p : *one)

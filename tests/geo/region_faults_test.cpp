@@ -12,7 +12,8 @@ using namespace rickyard::test;
 TEST_CASE("an id that is taken, empty or not there") {
   Scene scene;
   scene.regions[1].id = "north";
-  CHECK(scene.problems() == "error: regions.gpkg: feature 2 (north): \"north\": the id is taken by feature 1; give every region an id of its own");
+  CHECK(scene.problems() ==
+        "error: regions.gpkg: feature 2 (north): \"north\": the id is taken by feature 1; give every region an id of its own");
   scene.regions[1].id = "";
   CHECK(scene.problems() == "error: regions.gpkg: feature 2: the region has no id in field \"region\"; give every region an id");
   scene.regions[1].null_id = true;
@@ -23,7 +24,8 @@ TEST_CASE("a field or layer that is not there") {
   Scene scene;
   scene.season.regions.id = "parish";
   CHECK(scene.problems() ==
-        "error: regions.gpkg: \"parish\": there is no such field; the layer has: region, name; name the field that holds region ids by id = \"...\" in [regions]");
+        "error: regions.gpkg: \"parish\": there is no such field; the layer has: region, name; name the field that holds region ids by id "
+        "= \"...\" in [regions]");
   scene.season.regions.id = "region";
   scene.season.regions.layer = "parishes";
   CHECK(scene.problems() == "error: regions.gpkg: \"parishes\": there is no such layer; the file has: regions; name one of these");
@@ -31,36 +33,46 @@ TEST_CASE("a field or layer that is not there") {
 
 TEST_CASE("a crossing outline is repaired and named") {
   Scene scene;
-  scene.regions[0].shape = {{{{-2.9375, 56.875}, {-2.6875, 56.9375}, {-2.6875, 56.875}, {-2.9375, 56.9375}}, {}}};  // a bow tie, exact in binary
+  scene.regions[0].shape = {
+      {{{-2.9375, 56.875}, {-2.6875, 56.9375}, {-2.6875, 56.875}, {-2.9375, 56.9375}}, {}}};  // a bow tie, exact in binary
   scene.write();
   const auto reading = scene.read();
   CHECK(lines(reading.problems) ==
-        "warning: regions.gpkg: feature 1 (north): the outline crosses or touches itself and was repaired; GDAL says: \"Self-intersection at or near point -2.8125 "
+        "warning: regions.gpkg: feature 1 (north): the outline crosses or touches itself and was repaired; GDAL says: \"Self-intersection "
+        "at or near point -2.8125 "
         "56.90625\"; check it on the map");
   // Both wings count: half of the 0.25 x 0.0625 degrees.
-  CHECK(reading.land.regions[0].area_ha == doctest::Approx(0.5 * 0.25 * 0.0625 / (0.3 * 0.1) * reading.land.regions[1].area_ha).epsilon(0.005));
+  CHECK(reading.land.regions[0].area_ha ==
+        doctest::Approx(0.5 * 0.25 * 0.0625 / (0.3 * 0.1) * reading.land.regions[1].area_ha).epsilon(0.005));
   CHECK(reading.land.warnings.size() == 1);
 }
 
 TEST_CASE("no geometry, or one with a coordinate that is no number") {
   Scene scene;
   scene.regions[0].shape = {};
-  CHECK(scene.problems() == "error: regions.gpkg: feature 1 (north): the region has no geometry; draw its outline, or take the feature out");
+  CHECK(scene.problems() ==
+        "error: regions.gpkg: feature 1 (north): the region has no geometry; draw its outline, or take the feature out");
   scene.regions[0].shape = {{{{-2.95, 56.87}, {std::nan(""), 56.95}, {-2.65, 56.87}}, {}}};
-  CHECK(scene.problems() == "error: regions.gpkg: feature 1 (north): the outline holds a coordinate that is not a number; redraw the outline");
+  CHECK(scene.problems() ==
+        "error: regions.gpkg: feature 1 (north): the outline holds a coordinate that is not a number; redraw the outline");
 }
 
 TEST_CASE("a region outside the rasters, wholly or in part") {
   Scene scene;
   scene.regions[0].shape = {{rectangle(10, 40, 11, 41), {}}};
-  CHECK(scene.problems() == "error: regions.gpkg: region \"north\": lies outside the weather rasters; give rasters that cover it, or take the region out");
+  CHECK(scene.problems() ==
+        "error: regions.gpkg: region \"north\": lies outside the weather rasters; give rasters that cover it, or take the region out");
   scene.regions[0].shape = {{rectangle(-2.9, 56.9, -2.7, 57.1), {}}};
   CHECK(scene.problems() ==
-        "error: regions.gpkg: region \"north\": \"50.00 %\": too little of its area has weather and soil (at least 90 % is needed); give rasters that cover it, fill their gaps, or take the region out");
+        "error: regions.gpkg: region \"north\": \"50.00 %\": too little of its area has weather and soil (at least 90 % is needed); give "
+        "rasters that cover it, fill their gaps, or take the region out");
   scene.regions[0].shape = {{rectangle(-2.9, 56.81, -2.7, 57.01), {}}};
-  CHECK(scene.problems().find("region \"north\": \"95.00 %\": only this part of its area has weather and soil; the rest is left out of the forecast") != std::string::npos);
+  CHECK(scene.problems().find(
+            "region \"north\": \"95.00 %\": only this part of its area has weather and soil; the rest is left out of the forecast") !=
+        std::string::npos);
   scene.regions = {{"north", {{rectangle(10, 40, 11, 41), {}}}}};
-  CHECK(scene.problems() == "error: regions.gpkg: region \"north\": lies outside the weather rasters; give rasters that cover it, or take the region out");
+  CHECK(scene.problems() ==
+        "error: regions.gpkg: region \"north\": lies outside the weather rasters; give rasters that cover it, or take the region out");
 }
 
 TEST_CASE("overlapping regions are named with the area; neighbours that share an edge are not") {
@@ -68,20 +80,26 @@ TEST_CASE("overlapping regions are named with the area; neighbours that share an
   CHECK(scene.problems() == "");
   scene.regions[1].shape = {{rectangle(-2.95, 56.75, -2.65, 56.86), {}}};
   // 0.3 x 0.01 degrees between 56.85 and 56.86 N: 2,038.117 ha by the closed form of check-values 10.2, computed apart.
-  CHECK(scene.problems() == "warning: regions.gpkg: regions \"north\" and \"south\" overlap by 2038 ha; the land counts for both; redraw the border if it should not");
+  CHECK(scene.problems() ==
+        "warning: regions.gpkg: regions \"north\" and \"south\" overlap by 2038 ha; the land counts for both; redraw the border if it "
+        "should not");
 }
 
 TEST_CASE("a layer without a reference system is refused unless stated") {
   Scene scene;
   scene.regions_crs = "";
-  CHECK(scene.problems() == "error: regions.gpkg: the layer has no coordinate reference system; state it in [regions] of season.toml, for instance crs = \"EPSG:4326\"");
+  CHECK(scene.problems() ==
+        "error: regions.gpkg: the layer has no coordinate reference system; state it in [regions] of season.toml, for instance crs = "
+        "\"EPSG:4326\"");
   scene.season.regions.crs = "EPSG:4326";
   scene.write();
   const auto reading = scene.read();
   CHECK(lines(reading.problems) == "");
   CHECK(reading.declared.front().what == "regions.crs");
   scene.regions_crs = "EPSG:4267";
-  CHECK(scene.problems() == "error: regions.gpkg: \"EPSG:4267\": the layer's reference system contradicts crs = \"EPSG:4326\" in [regions]; leave out crs in season.toml, or correct the file");
+  CHECK(scene.problems() ==
+        "error: regions.gpkg: \"EPSG:4267\": the layer's reference system contradicts crs = \"EPSG:4326\" in [regions]; leave out crs in "
+        "season.toml, or correct the file");
 }
 
 TEST_CASE("holes are left out of area and cover") {

@@ -4,8 +4,8 @@
 #include <ogrsf_frmts.h>
 #include <unistd.h>
 
-#include <cstdlib>
 #include <doctest/doctest.h>
+#include <cstdlib>
 #include <fstream>
 
 #include "geo/gdal_words.h"
@@ -48,18 +48,21 @@ void write_bands(const std::string& path, const BandRaster& raster) {
   REQUIRE(driver != nullptr);
   const char* by_pixel[] = {"INTERLEAVE=PIXEL", nullptr};
   const char* by_band[] = {"INTERLEAVE=BAND", nullptr};
-  const std::unique_ptr<GDALDataset> dataset(driver->Create(path.c_str(), raster.columns, raster.rows, raster.bands, raster.integers ? GDT_Int16 : GDT_Float32,
+  const std::unique_ptr<GDALDataset> dataset(driver->Create(path.c_str(), raster.columns, raster.rows, raster.bands,
+                                                            raster.integers ? GDT_Int16 : GDT_Float32,
                                                             const_cast<char**>(raster.pixel_interleaved ? by_pixel : by_band)));
   REQUIRE(dataset != nullptr);
-  double place[6] = {raster.west, raster.width, raster.skew, raster.south_up ? raster.north - raster.rows * raster.height : raster.north, raster.skew,
-                     raster.south_up ? raster.height : -raster.height};
+  double place[6] = {raster.west, raster.width,
+                     raster.skew, raster.south_up ? raster.north - raster.rows * raster.height : raster.north,
+                     raster.skew, raster.south_up ? raster.height : -raster.height};
   dataset->SetGeoTransform(place);
   if (!raster.crs.empty()) {
     const auto system = system_of(raster.crs);
     dataset->SetSpatialRef(&system);
   }
   auto values = field_of(raster.value, raster.bands, raster.rows, raster.columns, raster.south_up);
-  REQUIRE(dataset->RasterIO(GF_Write, 0, 0, raster.columns, raster.rows, values.data(), raster.columns, raster.rows, GDT_Float64, raster.bands, nullptr, 0, 0, 0, nullptr) == CE_None);
+  REQUIRE(dataset->RasterIO(GF_Write, 0, 0, raster.columns, raster.rows, values.data(), raster.columns, raster.rows, GDT_Float64,
+                            raster.bands, nullptr, 0, 0, 0, nullptr) == CE_None);
   for (int b = 1; b <= raster.bands; ++b) {
     GDALRasterBand* band = dataset->GetRasterBand(b);
     if (raster.fill) band->SetNoDataValue(*raster.fill);
@@ -77,7 +80,8 @@ void write_cube(const std::string& path, const Cube& cube) {
   REQUIRE_MESSAGE(dataset != nullptr, words.text());
   const auto root = dataset->GetRootGroup();
   const auto real = GDALExtendedDataType::Create(GDT_Float64);
-  const auto axis = [&](const char* name, const char* type, const char* direction, const std::string& unit, const std::vector<double>& values) {
+  const auto axis = [&](const char* name, const char* type, const char* direction, const std::string& unit,
+                        const std::vector<double>& values) {
     auto dimension = root->CreateDimension(name, type, direction, values.size(), nullptr);
     auto array = root->CreateMDArray(name, {dimension}, real, nullptr);
     REQUIRE(array != nullptr);
@@ -90,16 +94,20 @@ void write_cube(const std::string& path, const Cube& cube) {
   };
   std::vector<double> x, y;
   for (int c = 0; c < cube.columns; ++c) x.push_back(cube.west + (c + 0.5) * cube.width);
-  for (int r = 0; r < cube.rows; ++r) y.push_back(cube.north_first ? cube.north - (r + 0.5) * cube.height : cube.north - (cube.rows - r - 0.5) * cube.height);
+  for (int r = 0; r < cube.rows; ++r)
+    y.push_back(cube.north_first ? cube.north - (r + 0.5) * cube.height : cube.north - (cube.rows - r - 0.5) * cube.height);
   const auto time = axis("time", GDAL_DIM_TYPE_TEMPORAL, "", cube.time_unit, cube.times);
-  if (!cube.calendar.empty()) root->OpenMDArray("time")->CreateAttribute("calendar", {}, GDALExtendedDataType::CreateString())->Write(cube.calendar.c_str());
-  const auto north = axis("latitude", GDAL_DIM_TYPE_HORIZONTAL_Y, "NORTH", "degrees_north", y), east = axis("longitude", GDAL_DIM_TYPE_HORIZONTAL_X, "EAST", "degrees_east", x);
+  if (!cube.calendar.empty())
+    root->OpenMDArray("time")->CreateAttribute("calendar", {}, GDALExtendedDataType::CreateString())->Write(cube.calendar.c_str());
+  const auto north = axis("latitude", GDAL_DIM_TYPE_HORIZONTAL_Y, "NORTH", "degrees_north", y),
+             east = axis("longitude", GDAL_DIM_TYPE_HORIZONTAL_X, "EAST", "degrees_east", x);
   for (const auto& variable : cube.variables) {
     std::vector<std::string> storage;
     if (!cube.chunks.empty()) storage = {"BLOCKSIZE=" + cube.chunks, "COMPRESS=DEFLATE"};
     CPLStringList options;
     for (const auto& option : storage) options.AddString(option.c_str());
-    auto array = root->CreateMDArray(variable.name, {time, north, east}, GDALExtendedDataType::Create(variable.integers ? GDT_Int16 : GDT_Float32), options.List());
+    auto array = root->CreateMDArray(variable.name, {time, north, east},
+                                     GDALExtendedDataType::Create(variable.integers ? GDT_Int16 : GDT_Float32), options.List());
     REQUIRE_MESSAGE(array != nullptr, words.text());
     if (!variable.unit.empty()) array->SetUnit(variable.unit);
     if (variable.fill) array->SetNoDataValue(*variable.fill);
@@ -116,7 +124,9 @@ void write_cube(const std::string& path, const Cube& cube) {
   }
 }
 
-Ring rectangle(double west, double south, double east, double north) { return {{west, south}, {east, south}, {east, north}, {west, north}}; }
+Ring rectangle(double west, double south, double east, double north) {
+  return {{west, south}, {east, south}, {east, north}, {west, north}};
+}
 
 void write_regions(const std::string& path, const std::vector<TestRegion>& regions, const std::string& crs) {
   const GdalWords words;

@@ -85,8 +85,10 @@ TEST_CASE("missing soil pixels: the class share is of valid pixels, the valid sh
   scene.sand.value = [](int, int r, int c) { return r % 10 == 0 && c % 10 >= 5 ? -1.0 : c % 10 < 3 ? 85.0 : 40.0; };
   const auto reading = scene.read_soil_scene();
   CHECK(lines(reading.problems) ==
-        "warning: regions.gpkg: region \"north\": \"95.00 %\": only this part of its area has weather and soil; the rest is left out of the forecast\n"
-        "warning: regions.gpkg: region \"south\": \"95.00 %\": only this part of its area has weather and soil; the rest is left out of the forecast");
+        "warning: regions.gpkg: region \"north\": \"95.00 %\": only this part of its area has weather and soil; the rest is left out of "
+        "the forecast\n"
+        "warning: regions.gpkg: region \"south\": \"95.00 %\": only this part of its area has weather and soil; the rest is left out of "
+        "the forecast");
   CHECK(hectares(reading, 0, 0) == doctest::Approx(30.0 / 95 * hectares(reading, 0)).epsilon(1e-12));
 }
 
@@ -95,8 +97,10 @@ TEST_CASE("soil that ends inside the region counts as missing there") {
   for (auto* raster : {&scene.sand, &scene.clay, &scene.organic}) raster->columns = 20;  // the western half only
   const auto reading = scene.read_soil_scene();
   CHECK(lines(reading.problems) ==
-        "error: regions.gpkg: region \"north\": \"50.00 %\": too little of its area has weather and soil (at least 90 % is needed); give rasters that cover it, fill their gaps, or take the region out\n"
-        "error: regions.gpkg: region \"south\": \"50.00 %\": too little of its area has weather and soil (at least 90 % is needed); give rasters that cover it, fill their gaps, or take the region out");
+        "error: regions.gpkg: region \"north\": \"50.00 %\": too little of its area has weather and soil (at least 90 % is needed); give "
+        "rasters that cover it, fill their gaps, or take the region out\n"
+        "error: regions.gpkg: region \"south\": \"50.00 %\": too little of its area has weather and soil (at least 90 % is needed); give "
+        "rasters that cover it, fill their gaps, or take the region out");
 }
 
 TEST_CASE("soil coarser than the weather: a cell takes the pixel at its centre") {
@@ -200,23 +204,28 @@ TEST_CASE("faults of soils, one by one") {
   SUBCASE("incomplete texture") {
     scene.season.rasters.erase("organic_matter");
     CHECK(lines(scene.read_soil_scene().problems) ==
-          "error: season.toml (rasters.organic_matter): is missing: texture needs sand, clay and organic_matter; name it, or give available_water and drainage_class");
+          "error: season.toml (rasters.organic_matter): is missing: texture needs sand, clay and organic_matter; name it, or give "
+          "available_water and drainage_class");
   }
   SUBCASE("given twice") {
     scene.season.soil = UniformSoil{40, 20, 2.5, {}, {}};
-    CHECK(lines(scene.read_soil_scene().problems) == "error: season.toml (soil): soil is given twice: in [soil] and by rasters; leave one of them out");
+    CHECK(lines(scene.read_soil_scene().problems) ==
+          "error: season.toml (soil): soil is given twice: in [soil] and by rasters; leave one of them out");
   }
   SUBCASE("fractions called percent give no sensible sum") {
     scene.sand.value = [](int, int, int) { return 400.0; };
     CHECK(lines(scene.read_soil_scene().problems) ==
-          "error: sand.tif: \"400\": sand and clay (5) are not shares of 100 at row 1, column 1 (1200 pixels in all); where this stands for a missing value, state its fill; otherwise check the unit");
+          "error: sand.tif: \"400\": sand and clay (5) are not shares of 100 at row 1, column 1 (1200 pixels in all); where this stands "
+          "for a missing value, state its fill; otherwise check the unit");
   }
   SUBCASE("soil grids that disagree") {
     scene.clay.columns = 41;
-    CHECK(lines(scene.read_soil_scene().problems) == "error: clay.tif: its grid differs from that of sand.tif; bring all soil rasters to one grid");
+    CHECK(lines(scene.read_soil_scene().problems) ==
+          "error: clay.tif: its grid differs from that of sand.tif; bring all soil rasters to one grid");
   }
   SUBCASE("several bands") {
     scene.clay.bands = 2;
-    CHECK(lines(scene.read_soil_scene().problems) == "error: clay.tif: holds 2 bands, but clay needs exactly one; give a raster of one band");
+    CHECK(lines(scene.read_soil_scene().problems) ==
+          "error: clay.tif: holds 2 bands, but clay needs exactly one; give a raster of one band");
   }
 }

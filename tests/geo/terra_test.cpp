@@ -89,14 +89,14 @@ write.csv(format(means, digits = 17, trim = TRUE), args[4], row.names = FALSE, q
 )";
 
 struct TerraAnswer {
-  std::vector<std::map<int, double>> fraction;                   // [region][cell]
+  std::vector<std::map<int, double>> fraction;                          // [region][cell]
   std::map<std::tuple<int, int, int>, std::pair<double, double>> mean;  // (variable, band, region): plain, by cell size
 };
 
 TerraAnswer ask_terra(const TemporaryFolder& folder, const std::string& polygons, std::size_t regions) {
   write_text(folder / "extract.R", kScript);
-  const std::string command = "/usr/bin/Rscript --vanilla '" + (folder / "extract.R") + "' '" + polygons + "' '" + (folder / "weather.nc") + "' '" + (folder / "fractions.csv") + "' '" +
-                              (folder / "means.csv") + "' > '" + (folder / "r.log") + "' 2>&1";
+  const std::string command = "/usr/bin/Rscript --vanilla '" + (folder / "extract.R") + "' '" + polygons + "' '" + (folder / "weather.nc") +
+                              "' '" + (folder / "fractions.csv") + "' '" + (folder / "means.csv") + "' > '" + (folder / "r.log") + "' 2>&1";
   const int ended = std::system(command.c_str());
   std::ifstream log(folder / "r.log");
   std::stringstream said;
@@ -104,15 +104,19 @@ TerraAnswer ask_terra(const TemporaryFolder& folder, const std::string& polygons
   REQUIRE_MESSAGE(ended == 0, "r-cran-terra must be installed; Rscript says: " << said.str());
   TerraAnswer answer;
   answer.fraction.resize(regions);
-  for (const auto& row : read_csv(folder / "fractions.csv")) answer.fraction[static_cast<std::size_t>(row[0]) - 1][static_cast<int>(row[1]) - 1] += row[2];
-  for (const auto& row : read_csv(folder / "means.csv")) answer.mean[{static_cast<int>(row[0]), static_cast<int>(row[1]) - 1, static_cast<int>(row[2]) - 1}] = {row[3], row[4]};
+  for (const auto& row : read_csv(folder / "fractions.csv"))
+    answer.fraction[static_cast<std::size_t>(row[0]) - 1][static_cast<int>(row[1]) - 1] += row[2];
+  for (const auto& row : read_csv(folder / "means.csv"))
+    answer.mean[{static_cast<int>(row[0]), static_cast<int>(row[1]) - 1, static_cast<int>(row[2]) - 1}] = {row[3], row[4]};
   return answer;
 }
 
 // Every value of a stack: [band][row * columns + column].
 std::vector<std::vector<double>> all_values(const RasterStack& stack) {
   const GridDefinition& grid = stack.grid();
-  std::vector<std::vector<double>> out(static_cast<std::size_t>(stack.bands()), std::vector<double>(static_cast<std::size_t>(grid.columns) * static_cast<std::size_t>(grid.rows), 1e30));
+  std::vector<std::vector<double>> out(
+      static_cast<std::size_t>(stack.bands()),
+      std::vector<double>(static_cast<std::size_t>(grid.columns) * static_cast<std::size_t>(grid.rows), 1e30));
   stack.read({0, grid.rows, 0, grid.columns}, [&](const Tile& tile) {
     for (int b = 0; b < tile.bands; ++b)
       for (int r = 0; r < tile.rows; ++r)
@@ -130,16 +134,20 @@ TEST_CASE("counties and monthly weather: refused without reference system, unit 
   copy_data(folder);
   Season season = county_season();
   season.rasters["rain"].crs = "";
-  CHECK(problems_of(season, folder) == "error: weather.nc: has no coordinate reference system; state it in [rasters.rain] of season.toml, for instance crs = \"EPSG:4326\"");
+  CHECK(
+      problems_of(season, folder) ==
+      "error: weather.nc: has no coordinate reference system; state it in [rasters.rain] of season.toml, for instance crs = \"EPSG:4326\"");
   season = county_season();
   season.rasters["rain"].unit = "";
   CHECK(problems_of(season, folder) ==
-        "error: weather.nc: \"mm/m\": the unit is not known for rain; state it in [rasters.rain] of season.toml by unit = one of: mm, kg m-2, mm/month, kg m-2/month, mm/day, m/day, kg m-2/day, "
+        "error: weather.nc: \"mm/m\": the unit is not known for rain; state it in [rasters.rain] of season.toml by unit = one of: mm, kg "
+        "m-2, mm/month, kg m-2/month, mm/day, m/day, kg m-2/day, "
         "kg m-2/s, mm/s, m/s, mm/h");
   season = county_season();
   season.diurnal_range_c.reset();
   CHECK(problems_of(season, folder) ==
-        "error: season.toml (diurnal_range_c): only mean temperature is given, and the range between night and day is not stated; state diurnal_range_c, the mean of tmax less tmin in C");
+        "error: season.toml (diurnal_range_c): only mean temperature is given, and the range between night and day is not stated; state "
+        "diurnal_range_c, the mean of tmax less tmin in C");
 }
 
 TEST_CASE("counties and monthly weather: fractions and means agree with terra, short counties are named") {
@@ -157,13 +165,15 @@ TEST_CASE("counties and monthly weather: fractions and means agree with terra, s
   InputLog log(folder.path());
   const auto layer = read_region_layer(season.regions, log);
   REQUIRE(layer.has_value());
-  const auto rain = RasterStack::open({"rain", Quantity::rain, true}, season.rasters.at("rain"), log), tmean = RasterStack::open({"tmean", Quantity::temperature, true}, season.rasters.at("tmean"), log);
+  const auto rain = RasterStack::open({"rain", Quantity::rain, true}, season.rasters.at("rain"), log),
+             tmean = RasterStack::open({"tmean", Quantity::temperature, true}, season.rasters.at("tmean"), log);
   REQUIRE_MESSAGE((rain && tmean), lines(log.problems));
   const GridDefinition& grid = rain->grid();
   const Transform to_grid(layer->crs_wkt, grid.crs_wkt, box_of(*layer));
   CHECK_FALSE(to_grid.identity());  // NAD27
   std::vector<TestRegion> on_grid;
-  for (const auto& region : layer->regions) on_grid.push_back({region.id, bend(region.shape, to_grid, bend_tolerance(grid.crs_wkt)).value()});
+  for (const auto& region : layer->regions)
+    on_grid.push_back({region.id, bend(region.shape, to_grid, bend_tolerance(grid.crs_wkt)).value()});
   write_regions(folder / "on_grid.gpkg", on_grid, "EPSG:4326");
   const TerraAnswer terra = ask_terra(folder, folder / "on_grid.gpkg", on_grid.size());
 
@@ -182,7 +192,8 @@ TEST_CASE("counties and monthly weather: fractions and means agree with terra, s
     for (const auto& [cell, fraction] : terra.fraction[r]) cells[cell];
     for (const auto& [cell, unused] : cells) {
       const auto theirs = terra.fraction[r].find(cell);
-      worst_fraction = std::max(worst_fraction, std::abs((ours.contains(cell) ? ours[cell] : 0) - (theirs == terra.fraction[r].end() ? 0 : theirs->second)));
+      worst_fraction = std::max(
+          worst_fraction, std::abs((ours.contains(cell) ? ours[cell] : 0) - (theirs == terra.fraction[r].end() ? 0 : theirs->second)));
     }
     for (int variable = 0; variable < 2; ++variable)
       for (int band = 0; band < 12; ++band) {
@@ -202,7 +213,8 @@ TEST_CASE("counties and monthly weather: fractions and means agree with terra, s
         ++compared;
       }
   }
-  MESSAGE("largest differences from terra: fraction " << worst_fraction << ", mean " << worst_plain << ", area-weighted mean " << worst_sized);
+  MESSAGE("largest differences from terra: fraction " << worst_fraction << ", mean " << worst_plain << ", area-weighted mean "
+                                                      << worst_sized);
   CHECK(compared == 2400);
   CHECK(worst_fraction < 1e-6);
   CHECK(worst_plain < 1e-6);
@@ -221,7 +233,8 @@ TEST_CASE("counties and monthly weather: fractions and means agree with terra, s
     for (int month = 0; month < 12; ++month) {
       double rain_sum = 0, mean_sum = 0, ha = 0;
       for (const auto& share : region.units) {
-        const auto at = static_cast<std::size_t>(month) * static_cast<std::size_t>(reading.monthly->cells) + static_cast<std::size_t>(reading.land.units[static_cast<std::size_t>(share.unit)].cell);
+        const auto at = static_cast<std::size_t>(month) * static_cast<std::size_t>(reading.monthly->cells) +
+                        static_cast<std::size_t>(reading.land.units[static_cast<std::size_t>(share.unit)].cell);
         rain_sum += share.ha * reading.monthly->rain_mm[at];
         mean_sum += share.ha * (reading.monthly->tmin_c[at] + reading.monthly->tmax_c[at]) / 2;
         ha += share.ha;

@@ -17,7 +17,8 @@ double pattern(int b, int r, int c) { return 1.003 + b + 10.0 * r + 0.1 * c; }
 
 std::uint16_t rain_at(const GeoReading& reading, int day, int row, int column) {
   for (std::size_t i = 0; i < reading.grid.cell_index.size(); ++i)
-    if (reading.grid.cell_index[i] == row * reading.grid.columns + column) return reading.daily->rain_cmm[reading.daily->at(day, static_cast<int>(i))];
+    if (reading.grid.cell_index[i] == row * reading.grid.columns + column)
+      return reading.daily->rain_cmm[reading.daily->at(day, static_cast<int>(i))];
   FAIL("no such cell");
   return 0;
 }
@@ -25,8 +26,8 @@ std::uint16_t rain_at(const GeoReading& reading, int day, int row, int column) {
 // Region means of everything, to compare two ways to store the same thing.
 bool same_weather(const GeoReading& a, const GeoReading& b) {
   REQUIRE((a.daily && b.daily));
-  return a.grid.cell_index == b.grid.cell_index && a.daily->rain_cmm == b.daily->rain_cmm && a.daily->tmin_cc == b.daily->tmin_cc && a.daily->tmax_cc == b.daily->tmax_cc &&
-         a.daily->first_day == b.daily->first_day;
+  return a.grid.cell_index == b.grid.cell_index && a.daily->rain_cmm == b.daily->rain_cmm && a.daily->tmin_cc == b.daily->tmin_cc &&
+         a.daily->tmax_cc == b.daily->tmax_cc && a.daily->first_day == b.daily->first_day;
 }
 
 }  // namespace
@@ -153,7 +154,8 @@ TEST_CASE("scale, fill and unit may be stated where the file is silent, and are 
   std::string declared;
   for (const auto& d : reading.declared) declared += d.what + "=" + d.value + "\n";
   CHECK(declared ==
-        "rasters.rain.crs=EPSG:4326\nrasters.rain.fill=-9999\nrasters.rain.scale=0.1\nrasters.rain.unit=mm\nrasters.rain.dates=dates.csv\nrasters.tmin.dates=dates.csv\n"
+        "rasters.rain.crs=EPSG:4326\nrasters.rain.fill=-9999\nrasters.rain.scale=0.1\nrasters.rain.unit=mm\nrasters.rain.dates=dates."
+        "csv\nrasters.tmin.dates=dates.csv\n"
         "rasters.tmax.dates=dates.csv\n");
 }
 
@@ -163,9 +165,12 @@ TEST_CASE("one file a year: whole years by their number of bands, in order") {
     scene.rain.bands = scene.tmin.bands = scene.tmax.bands = year == 2004 ? 366 : 365;
     scene.rain.value = [year](int b, int, int) { return (year - 2003) * 0.5 + b * 0.01; };
     scene.write();
-    for (const char* key : {"rain", "tmin", "tmax"}) std::filesystem::rename(scene.folder / (std::string(key) + ".tif"), scene.folder / (std::string(key) + "_" + std::to_string(year) + ".tif"));
+    for (const char* key : {"rain", "tmin", "tmax"})
+      std::filesystem::rename(scene.folder / (std::string(key) + ".tif"),
+                              scene.folder / (std::string(key) + "_" + std::to_string(year) + ".tif"));
   }
-  for (const char* key : {"rain", "tmin", "tmax"}) scene.season.rasters[key] = RasterSource{std::string(key) + "_{year}.tif", "", "", "", "", "", {}, {}, {}, ""};
+  for (const char* key : {"rain", "tmin", "tmax"})
+    scene.season.rasters[key] = RasterSource{std::string(key) + "_{year}.tif", "", "", "", "", "", {}, {}, {}, ""};
   const auto reading = scene.read();
   CHECK(lines(reading.problems) == "");
   REQUIRE(reading.daily.has_value());
@@ -237,7 +242,8 @@ TEST_CASE("optional inputs: wind, relative humidity as vapour pressure, radiatio
   add("radiation", "W m-2", 100);
   add("et0", "mm/day", 1.5);
   const auto reading = scene.read();
-  CHECK(lines(reading.problems) == "note: wind.tif: wind is taken as measured 2 m above ground; convert it first where it is not (FAO-56 equation 47)");
+  CHECK(lines(reading.problems) ==
+        "note: wind.tif: wind is taken as measured 2 m above ground; convert it first where it is not (FAO-56 equation 47)");
   CHECK(reading.daily->wind_cms[0] == 250);
   CHECK(reading.daily->radiation_cmj[0] == 864);
   CHECK(reading.daily->et0_cmm[0] == 150);

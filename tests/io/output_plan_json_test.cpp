@@ -34,7 +34,8 @@ TEST_CASE("real plan documents follow the schema, and the schema refuses every s
   write_file(folder / "daily.json", plan_json(daily));
   write_file(folder / "formulas.json", plan_json(sample_run(ForecastModel::formulas).document()));
   const std::string script = RICKYARD_SOURCE_DIR "/tests/io/output_schema.py";
-  const std::string command = "/usr/bin/python3 -W ignore " + script + " " + (folder / "schema.json").string() + " " + (folder / "daily.json").string() + " " + (folder / "formulas.json").string();
+  const std::string command = "/usr/bin/python3 -W ignore " + script + " " + (folder / "schema.json").string() + " " +
+                              (folder / "daily.json").string() + " " + (folder / "formulas.json").string();
   CHECK(std::system(command.c_str()) == 0);
 }
 
@@ -53,11 +54,14 @@ TEST_CASE("the sample has what the schema test needs: undefined ranges, missing 
 
 TEST_CASE("keys keep the order of the design and the text ends with a newline") {
   const std::string json = plan_json(sample_run().document());
-  CHECK(json.starts_with("{\n  \"rickyard\": {\n    \"version\": \"0.1.0\",\n    \"schema\": \"1\"\n  },\n  \"season\": {\n    \"crop_year\": 2027,\n    \"as_of\": \"2027-03-01\",\n    \"case\": \"base\","));
+  CHECK(
+      json.starts_with("{\n  \"rickyard\": {\n    \"version\": \"0.1.0\",\n    \"schema\": \"1\"\n  },\n  \"season\": {\n    "
+                       "\"crop_year\": 2027,\n    \"as_of\": \"2027-03-01\",\n    \"case\": \"base\","));
   CHECK(json.ends_with("]\n}\n"));
   std::size_t at = 0;
-  for (const char* key : {"rickyard", "season", "horizon", "years", "regions", "contracts", "supply", "need", "cover", "decisions", "purchases", "months", "stock", "cost", "map",
-                          "limit_used", "warnings", "cautions", "assumptions", "inputs"}) {
+  for (const char* key :
+       {"rickyard",  "season", "horizon", "years", "regions", "contracts",  "supply",   "need",     "cover",       "decisions",
+        "purchases", "months", "stock",   "cost",  "map",     "limit_used", "warnings", "cautions", "assumptions", "inputs"}) {
     const auto found = json.find(std::string("\n  \"") + key + "\": ", at);
     CAPTURE(key);
     REQUIRE(found != std::string::npos);
@@ -72,7 +76,8 @@ TEST_CASE("numbers: 1e-6 for figures, 1e-9 for fractions, no minus zero, shortes
   document.cost.total = {0.1 + 0.2, -1234.5678915, 1e-6, 0};
   document.season.limit_n_pct = 1.65;
   const std::string json = plan_json(document);
-  CHECK(holds(json, "\"unmet_t\": {\n      \"mean\": 0.333333,\n      \"p10\": 0.0,\n      \"p50\": 0.0,\n      \"p90\": 123456789.123457\n    }"));
+  CHECK(holds(
+      json, "\"unmet_t\": {\n      \"mean\": 0.333333,\n      \"p10\": 0.0,\n      \"p50\": 0.0,\n      \"p90\": 123456789.123457\n    }"));
   CHECK(holds(json, "\"chance_covered\": 0.333333333"));
   CHECK(holds(json, "\"total\": {\n      \"mean\": 0.3,\n      \"p10\": -1234.567892,\n      \"p50\": 1e-06,\n      \"p90\": 0.0\n    }"));
   CHECK(holds(json, "\"limit_n_pct\": 1.65"));

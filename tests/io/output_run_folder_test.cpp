@@ -203,7 +203,8 @@ TEST_CASE("places that take no folder: read-only, a file in the way, not allowed
   // Where anybody may walk in: the build folder may lie under one that is root's alone.
   const auto open = fs::temp_directory_path() / ("rickyard-closed-" + std::to_string(::getpid()));
   fs::create_directories(open / "closed");
-  fs::permissions(open, fs::perms::owner_all | fs::perms::group_read | fs::perms::group_exec | fs::perms::others_read | fs::perms::others_exec);
+  fs::permissions(open,
+                  fs::perms::owner_all | fs::perms::group_read | fs::perms::group_exec | fs::perms::others_read | fs::perms::others_exec);
   fs::permissions(open / "closed", fs::perms::owner_read | fs::perms::owner_exec);
   const int ended = in_child([&] {
     if (::geteuid() == 0 && ::setuid(65534) != 0) return 2;  // root may write anywhere
@@ -237,7 +238,8 @@ TEST_CASE("names that are not plain are refused or made plain") {
 TEST_CASE("SHA-256") {
   // FIPS 180-2, appendix B.1 and B.2; the empty string from the same standard's test vectors.
   CHECK(sha256_hex("abc") == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
-  CHECK(sha256_hex("abcdbcdecdefdefgefghfghighijhijkijkljklmklmnlmnomnopnopq") == "248d6a61d20638b8e5c026930c3e6039a33ce45964ff2167f6ecedd419db06c1");
+  CHECK(sha256_hex("abcdbcdecdefdefgefghfghighijhijkijkljklmklmnlmnomnopnopq") ==
+        "248d6a61d20638b8e5c026930c3e6039a33ce45964ff2167f6ecedd419db06c1");
   CHECK(sha256_hex("") == "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855");
   const auto folder = fresh_folder("sha256");
   const std::string large(3'000'001, 'x');

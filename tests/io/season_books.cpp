@@ -17,7 +17,8 @@
 namespace rickyard::season_tests {
 namespace fs = std::filesystem;
 
-TemporaryFolder::TemporaryFolder(const std::string& name) : path_(fs::path(RICKYARD_BINARY_DIR) / "test-folders" / fmt::format("{}-{}", name, getpid())) {
+TemporaryFolder::TemporaryFolder(const std::string& name)
+    : path_(fs::path(RICKYARD_BINARY_DIR) / "test-folders" / fmt::format("{}-{}", name, getpid())) {
   fs::remove_all(path_);
   fs::create_directories(path_);
 }
@@ -81,7 +82,8 @@ void write_sheet(GDALDataset& book, const std::string& sheet, const RawTable& ta
     const OGRFeatureUniquePtr feature(OGRFeature::CreateFeature(layer->GetLayerDefn()));
     for (std::size_t c = 0; c < row.cells.size(); ++c) {
       if (row.cells[c].empty()) continue;
-      const auto text = layer->GetLayerDefn()->GetFieldDefn(static_cast<int>(c))->GetType() == OFTDate ? replaced(row.cells[c], "-", "/") : row.cells[c];
+      const auto text =
+          layer->GetLayerDefn()->GetFieldDefn(static_cast<int>(c))->GetType() == OFTDate ? replaced(row.cells[c], "-", "/") : row.cells[c];
       feature->SetField(static_cast<int>(c), text.c_str());
     }
     if (layer->CreateFeature(feature.get()) != OGRERR_NONE) throw std::runtime_error("no row");
@@ -103,7 +105,8 @@ void compare_rows(const std::string& table, const std::vector<Row>& a, const std
     visit_fields(b[i], [&](std::string_view, const auto& field) { fields.push_back(&field); });
     std::size_t next = 0;
     visit_fields(a[i], [&](std::string_view name, const auto& field) {
-      if (!same(field, *static_cast<const std::remove_cvref_t<decltype(field)>*>(fields[next++]))) out.push_back(fmt::format("{}[{}].{}", table, i, name));
+      if (!same(field, *static_cast<const std::remove_cvref_t<decltype(field)>*>(fields[next++])))
+        out.push_back(fmt::format("{}[{}].{}", table, i, name));
     });
     if constexpr (requires { a[i].at; })
       if (a[i].at.row != b[i].at.row) out.push_back(fmt::format("{}[{}] row", table, i));
@@ -118,7 +121,8 @@ void compare_rows(const std::string& table, const std::vector<Row>& a, const std
 
 }  // namespace
 
-void write_book(const fs::path& folder, const std::vector<std::string>& csv_files, const fs::path& book, const std::string& driver, BookCells cells) {
+void write_book(const fs::path& folder, const std::vector<std::string>& csv_files, const fs::path& book, const std::string& driver,
+                BookCells cells) {
   GDALAllRegister();
   GDALDriver* writer = GetGDALDriverManager()->GetDriverByName(driver.c_str());
   if (writer == nullptr) throw std::runtime_error("GDAL has no " + driver + " driver");

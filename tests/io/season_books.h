@@ -31,8 +31,8 @@ enum class BookCells { typed, text };
 
 /// Writes the named CSV files of a folder as sheets ("contracts.csv" -> sheet contracts) of one book, by OGR.
 /// typed: a column whose cells are all numbers (dates) becomes a number (date) column, as a user's book would have it.
-void write_book(const std::filesystem::path& folder, const std::vector<std::string>& csv_files, const std::filesystem::path& book, const std::string& driver,
-                BookCells cells);
+void write_book(const std::filesystem::path& folder, const std::vector<std::string>& csv_files, const std::filesystem::path& book,
+                const std::string& driver, BookCells cells);
 
 /// Names of the fields that differ ("contracts[1].yield_t_ha"); empty when two seasons say the same. File names and paths are not compared.
 std::vector<std::string> differences(const Season& a, const Season& b);

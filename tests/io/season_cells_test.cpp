@@ -7,11 +7,13 @@ namespace rickyard {
 namespace {
 
 TEST_CASE("numbers are read whole and without a locale") {
-  for (const auto& [text, value] : {std::pair{"5.9", 5.9}, {"-0.5", -0.5}, {"1e3", 1000.0}, {".5", 0.5}, {"5.", 5.0}, {"0.1", 0.1}, {"007", 7.0}}) {
+  for (const auto& [text, value] :
+       {std::pair{"5.9", 5.9}, {"-0.5", -0.5}, {"1e3", 1000.0}, {".5", 0.5}, {"5.", 5.0}, {"0.1", 0.1}, {"007", 7.0}}) {
     CAPTURE(text);
     CHECK(parse_number(text).value == value);
   }
-  for (const char* text : {"", " 5", "5 ", "5,9", "1.2.3", "0x10", "5e", "--5", "nan", "inf", "-inf", "1e999", "five", "5 t", "1 000", "1'000", "1\u202f000", "1,000.5", "+5", "\u00bd"}) {
+  for (const char* text : {"",     " 5",    "5 ",   "5,9", "1.2.3", "0x10",  "5e",         "--5",     "nan", "inf",
+                           "-inf", "1e999", "five", "5 t", "1 000", "1'000", "1\u202f000", "1,000.5", "+5",  "\u00bd"}) {
     CAPTURE(text);
     CHECK_FALSE(parse_number(text).value);
     CHECK_FALSE(parse_number(text).fault.message.empty());
@@ -38,7 +40,8 @@ TEST_CASE("whole numbers") {
 
 TEST_CASE("dates are ISO in CSV; sheets may hold date cells") {
   CHECK(parse_day("2028-02-29", false).value == Date(2028, 2, 29));
-  for (const char* text : {"2027-02-29", "2027/03/01", "2027-3-1", "01.03.2027", "2027-03-01T00:00:00", "20270301", ""}) CHECK_FALSE(parse_day(text, false).value);
+  for (const char* text : {"2027-02-29", "2027/03/01", "2027-3-1", "01.03.2027", "2027-03-01T00:00:00", "20270301", ""})
+    CHECK_FALSE(parse_day(text, false).value);
   CHECK(parse_day("2027/03/01", true).value == Date(2027, 3, 1));
   CHECK(parse_day("2027/03/01 00:00:00", true).value == Date(2027, 3, 1));
   CHECK_FALSE(parse_day("2027/03/01 12:00:00", true).value);

@@ -24,7 +24,8 @@ std::vector<fs::path> folders_of(const fs::path& group) {
 }
 
 void copy_files(const fs::path& from, const fs::path& to) {
-  for (const auto& entry : fs::directory_iterator(from)) fs::copy_file(entry.path(), to / entry.path().filename(), fs::copy_options::overwrite_existing);
+  for (const auto& entry : fs::directory_iterator(from))
+    fs::copy_file(entry.path(), to / entry.path().filename(), fs::copy_options::overwrite_existing);
 }
 
 std::string problems_of(const fs::path& folder) {
@@ -55,7 +56,8 @@ void check_book(const fs::path& fault) {
     const std::string name(table);
     files.push_back(name + ".csv");
     keys = replaced(keys, "\"" + name + ".csv\"", "{ file = \"book.xlsx\", sheet = \"" + name + "\" }");
-    if (expected.find(" " + name + ".csv:") != std::string::npos) expected = replaced(expected, " " + name + ".csv:", " book.xlsx[" + name + "]:");
+    if (expected.find(" " + name + ".csv:") != std::string::npos)
+      expected = replaced(expected, " " + name + ".csv:", " book.xlsx[" + name + "]:");
   }
   write_book(csv.path(), files, folder.path() / "book.xlsx", "XLSX", BookCells::text);
   write_text(folder.path() / "season.toml", keys);

@@ -18,7 +18,8 @@ namespace fs = std::filesystem;
 const fs::path kSeason = fs::path(RICKYARD_SOURCE_DIR) / "tests/io/season";
 
 void copy_season(const fs::path& to) {
-  for (const auto& entry : fs::directory_iterator(kSeason)) fs::copy_file(entry.path(), to / entry.path().filename(), fs::copy_options::overwrite_existing);
+  for (const auto& entry : fs::directory_iterator(kSeason))
+    fs::copy_file(entry.path(), to / entry.path().filename(), fs::copy_options::overwrite_existing);
 }
 
 std::string problems_of(const fs::path& season_toml) {
@@ -36,10 +37,18 @@ std::string mutated(std::string text, std::mt19937& engine) {
   for (std::size_t edits = 1 + below(5); edits > 0; --edits) {
     const std::size_t at = below(text.size());
     switch (below(4)) {
-      case 0: if (!text.empty()) text[at] = static_cast<char>(below(256)); break;
-      case 1: text.insert(at, 1, kNasty[below(kNasty.size())]); break;
-      case 2: text.erase(at, 1 + below(8)); break;
-      default: text.insert(at, text.substr(at, below(40))); break;
+      case 0:
+        if (!text.empty()) text[at] = static_cast<char>(below(256));
+        break;
+      case 1:
+        text.insert(at, 1, kNasty[below(kNasty.size())]);
+        break;
+      case 2:
+        text.erase(at, 1 + below(8));
+        break;
+      default:
+        text.insert(at, text.substr(at, below(40)));
+        break;
     }
   }
   return text;
@@ -105,12 +114,14 @@ TEST_CASE("a book that is none, a sheet that is not there") {
 
 TEST_CASE("a season.toml that is missing, a folder or endless") {
   const TemporaryFolder folder("no-season");
-  CHECK(problems_of(folder.path() / "season.toml") == "error: season.toml: the file does not exist; check the name; paths are relative to season.toml\n");
+  CHECK(problems_of(folder.path() / "season.toml") ==
+        "error: season.toml: the file does not exist; check the name; paths are relative to season.toml\n");
   fs::create_directory(folder.path() / "season.toml");
   CHECK(problems_of(folder.path() / "season.toml") == "error: season.toml: this is not a file; name a file, not a folder or device\n");
   copy_season((fs::create_directories(folder.path() / "s"), folder.path() / "s"));
   write_text(folder.path() / "s/season.toml", replaced(text_of(kSeason / "season.toml"), "\"stock.csv\"", "\"/dev/zero\""));
-  CHECK(problems_of(folder.path() / "s/season.toml") == "error: season.toml:21:1 (tables.stock): this is not a file; name a file, not a folder or device\n");
+  CHECK(problems_of(folder.path() / "s/season.toml") ==
+        "error: season.toml:21:1 (tables.stock): this is not a file; name a file, not a folder or device\n");
 }
 
 TEST_CASE("UTF-8 is checked as RFC 3629 says") {
@@ -120,7 +131,8 @@ TEST_CASE("UTF-8 is checked as RFC 3629 says") {
   CHECK(utf8_length("\xE0\xA0\x80") == 3);
   CHECK(utf8_length("\xED\x9F\xBF") == 3);
   CHECK(utf8_length("\xF4\x8F\xBF\xBF") == 4);
-  for (const char* bad : {"\x80", "\xC1\x80", "\xE0\x9F\x80", "\xED\xA0\x80", "\xF4\x90\x80\x80", "\xF5\x80\x80\x80", "\xC2", "\xC2\x41"}) CHECK(utf8_length(bad) == 0);
+  for (const char* bad : {"\x80", "\xC1\x80", "\xE0\x9F\x80", "\xED\xA0\x80", "\xF4\x90\x80\x80", "\xF5\x80\x80\x80", "\xC2", "\xC2\x41"})
+    CHECK(utf8_length(bad) == 0);
   CHECK(first_invalid_utf8("abc\xFF") == 3);
 }
 

@@ -30,7 +30,8 @@ Season season_of(const fs::path& season_toml) {
 }
 
 const DefaultUsed* default_of(const Season& season, const std::string& name) {
-  const auto found = std::find_if(season.defaults_used.begin(), season.defaults_used.end(), [&](const DefaultUsed& d) { return d.name == name; });
+  const auto found =
+      std::find_if(season.defaults_used.begin(), season.defaults_used.end(), [&](const DefaultUsed& d) { return d.name == name; });
   return found == season.defaults_used.end() ? nullptr : &*found;
 }
 
@@ -81,7 +82,8 @@ TEST_CASE("a full season is read as it is written") {
   CHECK(season.contracts[2].price_form == PriceForm::collar);
   CHECK(season.contracts[2].price_ceiling == 230);
   REQUIRE(season.backups.size() == 3);
-  CHECK(season.backups[1].months_available == std::array<bool, 12>{true, true, false, false, false, false, false, false, false, false, true, true});
+  CHECK(season.backups[1].months_available ==
+        std::array<bool, 12>{true, true, false, false, false, false, false, false, false, false, true, true});
   CHECK(season.backups[2].min_take_kind == MinimumTake::standing);
   REQUIRE(season.demand.size() == 4);
   CHECK(season.demand[2].unit == NeedUnit::malt_t);

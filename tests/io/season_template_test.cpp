@@ -49,7 +49,8 @@ TEST_CASE("a template asks for rows, the price of a shortage and nothing else") 
 TEST_CASE("a template with one row in each table is a season") {
   const TemporaryFolder folder("template-filled");
   write_season_template(folder.path());
-  for (const auto& [file, row] : {std::pair{"contracts.csv", "north,area,500,6.0\n"}, {"backups.csv", "merchant,Home,600,238\n"}, {"demand.csv", "house,,1400000\n"}})
+  for (const auto& [file, row] :
+       {std::pair{"contracts.csv", "north,area,500,6.0\n"}, {"backups.csv", "merchant,Home,600,238\n"}, {"demand.csv", "house,,1400000\n"}})
     write_text(folder.path() / file, text_of(folder.path() / file) + row);
   state_unmet_price(folder.path() / "season.toml");
   const SeasonReading reading = read_season(folder.path() / "season.toml");
@@ -62,7 +63,8 @@ TEST_CASE("a template with one row in each table is a season") {
 TEST_CASE("commented defaults are the defaults") {
   const TemporaryFolder folder("template-uncommented");
   write_season_template(folder.path());
-  for (const auto& [file, row] : {std::pair{"contracts.csv", "north,area,500,6.0\n"}, {"backups.csv", "merchant,Home,600,238\n"}, {"demand.csv", "house,,1400000\n"}})
+  for (const auto& [file, row] :
+       {std::pair{"contracts.csv", "north,area,500,6.0\n"}, {"backups.csv", "merchant,Home,600,238\n"}, {"demand.csv", "house,,1400000\n"}})
     write_text(folder.path() / file, text_of(folder.path() / file) + row);
   state_unmet_price(folder.path() / "season.toml");
   const Season before = *read_season(folder.path() / "season.toml").season;
@@ -71,7 +73,8 @@ TEST_CASE("commented defaults are the defaults") {
   int uncommented = 0;
   for (std::string line; std::getline(lines, line);) {
     if (line.starts_with("#: [") || line.starts_with("[")) section = line;
-    const bool plain = !section.starts_with("#: [") && line.starts_with("#: ") && line.find("...") == std::string::npos && line.find(".csv") == std::string::npos;
+    const bool plain = !section.starts_with("#: [") && line.starts_with("#: ") && line.find("...") == std::string::npos &&
+                       line.find(".csv") == std::string::npos;
     uncommented += plain ? 1 : 0;
     text += (plain ? line.substr(3) : line) + "\n";
   }

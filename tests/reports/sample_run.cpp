@@ -15,7 +15,9 @@ constexpr double kReference = 410 * 0.774;  // e_ref of a spirit line
 constexpr int kYears = 6, kDraws = 4, kProgrammeDraws = 2;
 
 // A repeatable number in (0, 1) for any tuple of small integers.
-double noise(int a, int b, int c, int d) { return std::fmod(std::fabs(std::sin(12.9898 * a + 78.233 * b + 37.719 * c + 4.581 * d + 1) * 43758.5453), 1.0); }
+double noise(int a, int b, int c, int d) {
+  return std::fmod(std::fabs(std::sin(12.9898 * a + 78.233 * b + 37.719 * c + 4.581 * d + 1) * 43758.5453), 1.0);
+}
 
 ContractRow contract(const char* region, const char* origin, const char* name, ContractForm form, double ha, int row) {
   ContractRow out;
@@ -48,10 +50,13 @@ Season sample_season(ForecastModel model) {
   season.spec.limit_n_pct = 1.65;
   season.spec.stop_n_pct = 1.70;
   season.risk.alpha = 0.8;
-  season.contracts = {contract("north", "Home \"north\", hills", "north-area", ContractForm::area, 300, 2), contract("south", "Home south", "south-area", ContractForm::area, 200, 3),
-                      contract("south", "Home south", "south-tonnage", ContractForm::tonnage, 150, 4), contract("bog", "Home bog", "bog-area", ContractForm::area, 10, 5)};
+  season.contracts = {contract("north", "Home \"north\", hills", "north-area", ContractForm::area, 300, 2),
+                      contract("south", "Home south", "south-area", ContractForm::area, 200, 3),
+                      contract("south", "Home south", "south-tonnage", ContractForm::tonnage, 150, 4),
+                      contract("bog", "Home bog", "bog-area", ContractForm::area, 10, 5)};
   season.contracts[1].sign_by = Date(2027, 3, 20);
-  season.backups = {backup("merchant", "Mainland", BackupKind::merchant, 230, 20), backup("vessel", "Overseas", BackupKind::vessel, 260, 60)};
+  season.backups = {backup("merchant", "Mainland", BackupKind::merchant, 230, 20),
+                    backup("vessel", "Overseas", BackupKind::vessel, 260, 60)};
   season.defaults_used.push_back({"contracts.harvested_share", "0.97", "fraction", "practice", "trade notes", 4});
   season.declared.push_back({"rasters.rain.crs", "EPSG:4326"});
   return season;
@@ -73,7 +78,8 @@ HarvestForecast sample_forecast(const Season& season) {
     for (int y = 0; y < kYears; ++y) {
       const double late = 20 * noise(c, y, 1, 3);
       one.dates.push_back({213.5 + late, 290 + late, c == 3 && y < 4 ? -1 : 340.25 + late, c == 3 && y < 4 ? -1 : 350.5 + late});
-      one.losses.push_back({0.01 * noise(c, y, 2, 1), 0.4 * noise(c, y, 2, 2), 0.1 * noise(c, y, 2, 3), 0.05 * noise(c, y, 2, 4), 0, 0.2 * noise(c, y, 2, 5)});
+      one.losses.push_back({0.01 * noise(c, y, 2, 1), 0.4 * noise(c, y, 2, 2), 0.1 * noise(c, y, 2, 3), 0.05 * noise(c, y, 2, 4), 0,
+                            0.2 * noise(c, y, 2, 5)});
     }
     f.contracts.push_back(one);
   }
@@ -92,7 +98,8 @@ ContractScenario sample_contract(const ContractRow& row, int c, int y, int d) {
   s.rejected_screenings_t = s.offered_t * failed * 0.2;
   s.rejected_germination_t = s.offered_t * failed * 0.15;
   s.rejected_other_t = s.offered_t * failed * 0.05;
-  s.qualifying_t = c == 3 ? 0 : s.offered_t - s.rejected_nitrogen_t - s.rejected_screenings_t - s.rejected_germination_t - s.rejected_other_t;
+  s.qualifying_t =
+      c == 3 ? 0 : s.offered_t - s.rejected_nitrogen_t - s.rejected_screenings_t - s.rejected_germination_t - s.rejected_other_t;
   s.band_t = {0.5 * s.qualifying_t, 0.4 * s.qualifying_t, 0.1 * s.qualifying_t, 0};
   s.band_n_pct = {1.42, 1.57, 1.67, 1.75};
   s.with_claim_t = s.band_t[2];
@@ -114,7 +121,8 @@ SupplyScenarios sample_supply(const Season& season, const HarvestForecast& forec
       s.weight = forecast.weights[static_cast<std::size_t>(y)] / kDraws;
       s.in_programme = d < kProgrammeDraws;
       s.demand_factor = 0.95 + 0.1 * noise(y, d, 3, 1);
-      for (int c = 0; c < static_cast<int>(season.contracts.size()); ++c) s.contracts.push_back(sample_contract(season.contracts[static_cast<std::size_t>(c)], c, y, d));
+      for (int c = 0; c < static_cast<int>(season.contracts.size()); ++c)
+        s.contracts.push_back(sample_contract(season.contracts[static_cast<std::size_t>(c)], c, y, d));
       for (int b = 0; b < 2; ++b) s.backups.push_back({0.5 + noise(b, y, 4, 1), 220 + 60 * noise(b, y, 4, 2)});
       supply.scenarios.push_back(s);
     }
@@ -158,27 +166,35 @@ std::vector<Heap> sample_heaps(const Season& season) {
 // One programme scenario, month by month: heaps in order, both lines in turn, a loss, a second-stage order for half of a gap.
 class SampleSeason {
  public:
-  SampleSeason(const SampleRun& run, SourcingResult& out, int programme) : run_(run), out_(out), s_(programme), scenario_(run.supply.scenarios[static_cast<std::size_t>(out.scenario_of[static_cast<std::size_t>(programme)])]) {
+  SampleSeason(const SampleRun& run, SourcingResult& out, int programme)
+      : run_(run),
+        out_(out),
+        s_(programme),
+        scenario_(run.supply.scenarios[static_cast<std::size_t>(out.scenario_of[static_cast<std::size_t>(programme)])]) {
     closing_.assign(out.heaps.size(), 0.0);
   }
 
   void play() {
     for (const auto& month : out_.months) play_month(month);
     accounts();
-    for (int part = 0; part < kCostParts; ++part) out_.costs.push_back({s_, static_cast<CostPart>(part), cost_[static_cast<std::size_t>(part)]});
+    for (int part = 0; part < kCostParts; ++part)
+      out_.costs.push_back({s_, static_cast<CostPart>(part), cost_[static_cast<std::size_t>(part)]});
   }
 
  private:
   double nitrogen(std::size_t h) const {
     const auto& heap = out_.heaps[h];
-    return heap.from == Heap::From::contract ? scenario_.contracts[static_cast<std::size_t>(heap.index)].band_n_pct[static_cast<std::size_t>(heap.band)] : 1.5 + 0.02 * static_cast<double>(h % 3);
+    return heap.from == Heap::From::contract
+               ? scenario_.contracts[static_cast<std::size_t>(heap.index)].band_n_pct[static_cast<std::size_t>(heap.band)]
+               : 1.5 + 0.02 * static_cast<double>(h % 3);
   }
 
   double arrivals(std::size_t h, const Month& month) {
     const auto& heap = out_.heaps[h];
     const int m = month_index(month) - month_index(out_.months.front());
     if (heap.from == Heap::From::stock) return m == 0 ? 535 : 0;  // enough for August at some demands
-    if (heap.from == Heap::From::contract) return m == 1 ? scenario_.contracts[static_cast<std::size_t>(heap.index)].band_t[static_cast<std::size_t>(heap.band)] : 0;
+    if (heap.from == Heap::From::contract)
+      return m == 1 ? scenario_.contracts[static_cast<std::size_t>(heap.index)].band_t[static_cast<std::size_t>(heap.band)] : 0;
     double t = 0;
     for (const auto& order : out_.purchases)
       if (order.scenario == s_ && order.backup == heap.index && order.month == month) t += order.t;
@@ -195,8 +211,10 @@ class SampleSeason {
   void play_month(const Month& month) {
     const int m = month_index(month) - month_index(out_.months.front());
     if (m == 1) order(0, month, 120, true);
-    if (m == 4 && noise(scenario_.year, scenario_.draw, 6, 1) > 0.4) order(1, month, 80 * noise(scenario_.year, scenario_.draw, 6, 2) + 5, false);
-    std::vector<double> opening = closing_, arrived(closing_.size()), used(closing_.size(), 0.0), lost(closing_.size()), sold(closing_.size(), 0.0);
+    if (m == 4 && noise(scenario_.year, scenario_.draw, 6, 1) > 0.4)
+      order(1, month, 80 * noise(scenario_.year, scenario_.draw, 6, 2) + 5, false);
+    std::vector<double> opening = closing_, arrived(closing_.size()), used(closing_.size(), 0.0), lost(closing_.size()),
+                        sold(closing_.size(), 0.0);
     for (std::size_t h = 0; h < closing_.size(); ++h) {
       arrived[h] = arrivals(h, month);
       lost[h] = 0.001 * opening[h];
@@ -208,11 +226,13 @@ class SampleSeason {
       closing_[h] = left - sold[h];
       cost_[static_cast<std::size_t>(CostPart::storage)] += closing_[h];
       cost_[static_cast<std::size_t>(CostPart::outlets)] -= 150 * sold[h];
-      if (opening[h] + arrived[h] > 0) out_.stock.push_back({s_, static_cast<int>(h), month, opening[h], arrived[h], used[h], lost[h], sold[h], closing_[h]});
+      if (opening[h] + arrived[h] > 0)
+        out_.stock.push_back({s_, static_cast<int>(h), month, opening[h], arrived[h], used[h], lost[h], sold[h], closing_[h]});
     }
   }
 
-  void use(const Month& month, std::size_t l, const std::vector<double>& opening, const std::vector<double>& arrived, const std::vector<double>& lost, std::vector<double>& used) {
+  void use(const Month& month, std::size_t l, const std::vector<double>& opening, const std::vector<double>& arrived,
+           const std::vector<double>& lost, std::vector<double>& used) {
     double open = 0;
     for (const auto& row : run_.need.by_month)
       if (row.month == month && row.line == out_.lines[l]) open = row.reference_t * scenario_.demand_factor;
@@ -278,7 +298,8 @@ Land sample_land() {
     land.regions[r].name = std::string("The ") + ids[r];
   }
   land.regions[0].outline_geojson = R"({"type":"Polygon","coordinates":[[[-4.0,57.5],[-3.9,57.5],[-3.9,57.6000000001],[-4.0,57.5]]]})";
-  land.regions[1].outline_geojson = R"({"type":"MultiPolygon","coordinates":[[[[-4,57],[-3.9,57],[-3.9,57.1],[-4,57]]],[[[-5,57],[-4.9,57],[-4.9,57.1],[-5,57]]]]})";
+  land.regions[1].outline_geojson =
+      R"({"type":"MultiPolygon","coordinates":[[[[-4,57],[-3.9,57],[-3.9,57.1],[-4,57]]],[[[-5,57],[-4.9,57],[-4.9,57.1],[-5,57]]]]})";
   land.regions[2].outline_geojson = R"({"type":"Polygon","coordinates":[[[-0.0000000001,57.5],[1,57.5],[1,58],[-0.0000000001,57.5]]]})";
   return land;
 }

@@ -97,7 +97,8 @@ TEST_CASE("orders due next: those to be placed before the harvest, earliest firs
                         {"order for 2027-11", "merchant", Date(2027, 9, 15), 1204, "now", "x"},
                         {"order for 2027-10", "merchant", Date(2027, 9, 1), 604, "now", "x"}};
   const auto text = summary_text(document);
-  const auto first = text.find("  by 1 Sep 2027        604 t  merchant: order for 2027-10\n"), second = text.find("  by 15 Sep 2027     1,200 t  merchant: order for 2027-11\n");
+  const auto first = text.find("  by 1 Sep 2027        604 t  merchant: order for 2027-10\n"),
+             second = text.find("  by 15 Sep 2027     1,200 t  merchant: order for 2027-11\n");
   CHECK(first != std::string::npos);
   CHECK(second != std::string::npos);
   CHECK(first < second);

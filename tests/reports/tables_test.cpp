@@ -70,7 +70,8 @@ TEST_CASE("every table has a header, the same columns in every row, a name of it
     CHECK(std::set<std::string>(table.columns.begin(), table.columns.end()).size() == table.columns.size());
     for (const auto& row : table.rows) CHECK(row.size() == table.columns.size());
   }
-  for (const char* name : {"regions", "blend_by_month", "allocation", "sowing", "scenarios", "flows", "stock", "costs"}) CHECK(names.contains(name));
+  for (const char* name : {"regions", "blend_by_month", "allocation", "sowing", "scenarios", "flows", "stock", "costs"})
+    CHECK(names.contains(name));
 }
 
 TEST_CASE("a plan with nothing in it still gives every header") {

@@ -23,7 +23,8 @@ int main(int argc, char** argv) {
   const auto tables = plan_tables(document);
   write_file(folder / "plan.json", plan_json(document));
   for (const auto& table : tables) write_file(folder / (table.name + ".csv"), to_csv(table));
-  for (const auto& table : audit_tables(run.season, run.need, run.supply, run.sourcing, &run.forecast)) write_file(folder / (table.name + ".csv"), to_csv(table));
+  for (const auto& table : audit_tables(run.season, run.need, run.supply, run.sourcing, &run.forecast))
+    write_file(folder / (table.name + ".csv"), to_csv(table));
   write_xlsx(folder / "plan.xlsx", tables);
   Manifest manifest;
   manifest.version = document.version;

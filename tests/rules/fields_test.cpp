@@ -17,7 +17,6 @@ namespace {
 
 const std::set<std::string_view> kStatus = {"seen", "memory", "practice", "derived", "judgement", "placeholder", "given"};
 
-
 // Columns that the reader puts together itself.
 bool is_special(std::string_view table, std::string_view name) {
   if (table == "contracts") return name.starts_with("delivery_") || name == "call_off";
@@ -65,7 +64,9 @@ TEST_CASE("keys of the reference are the keys that are read") {
   Season season{ParameterSet(all_parameters())};
   std::set<std::string> read, listed;
   visit_keys(season, [&](std::string_view name, auto&) { read.emplace(name); });
-  const auto below = [&](const std::string& prefix, auto row) { visit_fields(row, [&](std::string_view name, auto&) { read.insert(prefix + std::string(name)); }); };
+  const auto below = [&](const std::string& prefix, auto row) {
+    visit_fields(row, [&](std::string_view name, auto&) { read.insert(prefix + std::string(name)); });
+  };
   below("rasters.*.", RasterSource{});
   below("soil.", UniformSoil{});
   below("share_limit.", ShareLimit{});
@@ -82,7 +83,8 @@ TEST_CASE("defaults that are numbers lie inside their bounds, and words are amon
       CAPTURE(field.name);
       double value = 0;
       const auto [end, error] = std::from_chars(field.fallback.data(), field.fallback.data() + field.fallback.size(), value);
-      if (error == std::errc() && end == field.fallback.data() + field.fallback.size() && !std::isnan(field.min)) CHECK((value >= field.min && value <= field.max));
+      if (error == std::errc() && end == field.fallback.data() + field.fallback.size() && !std::isnan(field.min))
+        CHECK((value >= field.min && value <= field.max));
       if (field.fallback.starts_with("parameter ")) {
         const auto rest = field.fallback.substr(10);
         const auto name = rest.substr(0, rest.find(' '));

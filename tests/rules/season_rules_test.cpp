@@ -58,15 +58,17 @@ TEST_CASE("defaults fill every field that season.h calls default") {
   const ContractRow& c = season.contracts[0];
   CHECK(c.origin == "north");
   CHECK(c.contract == "north-area");
-  for (const auto& value : {c.growers, c.min_ha, c.max_ha, c.harvested_share, c.tolerance_t, c.made_good, c.settled_share, c.headland_share, c.typical_n_pct,
-                            c.typical_screenings_pct, c.typical_other_failure_pct, c.n_rate_kg_ha, c.price, c.premium_per_t, c.haul_per_t, c.hold_per_t_month})
+  for (const auto& value :
+       {c.growers, c.min_ha, c.max_ha, c.harvested_share, c.tolerance_t, c.made_good, c.settled_share, c.headland_share, c.typical_n_pct,
+        c.typical_screenings_pct, c.typical_other_failure_pct, c.n_rate_kg_ha, c.price, c.premium_per_t, c.haul_per_t, c.hold_per_t_month})
     CHECK(value.has_value());
   CHECK((c.sow_earliest && c.sow_planned && c.sow_latest && c.sign_by));
   CHECK(c.price == 200);  // placeholder feed base 180 + normal spread 20, trade-notes 3.4
   CHECK(c.headland_share == 0.12);
   const BackupRow& b = season.backups[0];
-  for (const auto& value : {b.weather_link, b.cap_cv, b.accept_share, b.lot_t, b.min_take_t, b.lead_days, b.committed_t, b.committed_price, b.freight_per_t, b.price_slope,
-                            b.price_cap, b.option_fee_per_t, b.n_pct, b.n_sd, b.screenings_pct, b.moisture_pct})
+  for (const auto& value :
+       {b.weather_link, b.cap_cv, b.accept_share, b.lot_t, b.min_take_t, b.lead_days, b.committed_t, b.committed_price, b.freight_per_t,
+        b.price_slope, b.price_cap, b.option_fee_per_t, b.n_pct, b.n_sd, b.screenings_pct, b.moisture_pct})
     CHECK(value.has_value());
   CHECK(b.currency == "GBP");
   CHECK(season.plan_to == Month{2028, 3});
