@@ -1,5 +1,6 @@
 #pragma once
 // The forecast of what grows, by contract row, land unit and weather year: what crop and quality hand to supply.
+#include <cmath>
 #include <string>
 #include <vector>
 
@@ -38,23 +39,28 @@ struct ContractForecast {
   int contract = 0;                  // index into Season::contracts
   std::vector<int> units;            // land unit indices; one entry of -1 with model = formulas
   std::vector<double> share;         // hectare share of each unit, sums to 1
-  std::vector<UnitHarvest> harvest;  // [year][k], k fastest
-  std::vector<YieldLosses> losses;   // [year]; zeros with model = formulas
-  std::vector<MeanDates> dates;      // [year]
+  int variants = 1;                  // as HarvestForecast::variants
+  std::vector<UnitHarvest> harvest;  // [variant][year][k], k fastest
+  std::vector<YieldLosses> losses;   // [year], mean over variants; zeros with model = formulas
+  std::vector<MeanDates> dates;      // [year], mean over variants
   Anchor anchor;
-  const UnitHarvest& at(int year, int k) const {
-    return harvest[static_cast<std::size_t>(year) * units.size() + static_cast<std::size_t>(k)];
+  double lon_deg = std::nan(""), lat_deg = std::nan("");  // hectare-weighted mean of the region's cell centres; NaN with formulas
+  std::size_t years() const { return units.empty() ? 0 : harvest.size() / units.size() / static_cast<std::size_t>(variants); }
+  const UnitHarvest& at(int year, int k, int variant = 0) const {
+    return harvest[(static_cast<std::size_t>(variant) * years() + static_cast<std::size_t>(year)) * units.size() +
+                   static_cast<std::size_t>(k)];
   }
 };
 
 struct HarvestForecast {
+  int variants = 1;                         // draws of daily rain that share years and weights; 1 with daily rasters and formulas
   std::vector<int> years;                   // harvest years of the archive, ascending; 1..n for formulas
   std::vector<double> weights;              // [year], sum to 1
   std::vector<double> rain_apr_jul_mm;      // [year] contract-hectare-weighted; empty for formulas
   std::vector<double> rain_mm;              // [year] season total, contract-hectare-weighted; empty for formulas
   std::vector<ContractForecast> contracts;  // one per Season::contracts row, same order
-  std::vector<std::vector<double>>
-      backup_yield_factor;   // [backup][year] yield over archive mean of a simulated backup; empty vector where a backup has no region
+  // [backup][variant][year] yield over archive mean of a simulated backup; empty vector where a backup has no region
+  std::vector<std::vector<double>> backup_yield_factor;
   bool from_weather = true;  // false: model = formulas, all year-to-year spread is drawn
 };
 
