@@ -1,13 +1,14 @@
 #pragma once
 // Grain of one land unit split by nitrogen band and by the first cause of rejection, in closed form.
-// Between farms N is normal and screenings log-normal, independent of each other; germination and other failures strike alike.
-// Called many millions of times: inline, no allocation, one erfc and one exp per bound.
+// Between farms N is normal and screenings log-normal, correlated; germination and other failures strike alike.
+// Called many millions of times: inline, no allocation.
 #include <algorithm>
 #include <array>
 #include <cmath>
 #include <limits>
 #include <numbers>
 
+#include "planner/quality/farm_correlation.h"
 #include "planner/season/season.h"
 
 namespace rickyard {
@@ -58,8 +59,14 @@ struct BandShares {
 
 namespace bands {
 
+inline constexpr double kSqrtHalf = 1 / std::numbers::sqrt2;
+
+inline double density(double z) { return 0.3989422804014327 * std::exp(-0.5 * z * z); }
+inline double below(double z) { return 0.5 * std::erfc(-z * kSqrtHalf); }
+
 /// One bound in standard units: the smaller tail, on which side it lies, and the density.
 struct Bound {
+  double z = 0;
   double tail = 0;     // Phi(z) where z <= 0, else 1 - Phi(z)
   bool upper = false;  // z > 0
   double density = 0;  // phi(z)
@@ -67,8 +74,7 @@ struct Bound {
 
 inline Bound bound_at(double x, double mean, double sigma) {
   const double z = (x - mean) / sigma;
-  constexpr double kSqrtHalf = 1 / std::numbers::sqrt2, kDensityAtZero = 0.3989422804014327;
-  return {0.5 * std::erfc(std::abs(z) * kSqrtHalf), z > 0, kDensityAtZero * std::exp(-0.5 * z * z)};
+  return {z, 0.5 * std::erfc(std::abs(z) * kSqrtHalf), z > 0, density(z)};
 }
 
 /// Probability between two bounds, from whichever tails keep their digits.
@@ -83,6 +89,20 @@ inline double middle(double low, double high) {
   return 0.5 * (low + high);
 }
 
+/// What a bound of N takes from the joint law with a screenings limit k.
+struct JointBound {
+  double excess = 0;  // P(N <= z, screenings <= k) - Phi(z) Phi(k)
+  double passes = 0;  // P(screenings <= k | N = z)
+  double lower = 0;   // P(N <= z | screenings = k)
+};
+
+inline JointBound joint_bound(const FarmCorrelation& farms, double z, double k) {
+  return {farms.joint_excess(z, k), below((k - farms.rho * z) / farms.rest), below((z - farms.rho * k) / farms.rest)};
+}
+
+/// Passing grain of this share or less has no mean of its own: the digits are gone.
+inline constexpr double kLeastJoint = 1e-9;
+
 }  // namespace bands
 
 /// Screenings above the maximum, as a share: 1 - Phi((ln max - ln median) / sigma).
@@ -90,15 +110,24 @@ inline double screenings_failure(double ln_median, double sigma, double ln_max) 
   return 0.5 * std::erfc((ln_max - ln_median) / sigma / std::numbers::sqrt2);
 }
 
+/// The five bounds of the four bands, ascending.
+inline std::array<double, BandShares::kCount + 1> band_bounds(const BandLimits& limits) {
+  const double least = std::min(limits.floor, limits.limit);
+  return {least, std::clamp(limits.split, least, limits.limit), limits.limit, limits.stop, limits.limit_max};
+}
+
 /// Shares and means by band. n_sigma and screenings_sigma > 0; failures in 0..1.
-inline BandShares band_shares(const BandLimits& limits, const BandGrain& grain) {
-  const double split = std::clamp(limits.split, std::min(limits.floor, limits.limit), limits.limit);
-  const std::array<double, 5> x = {std::min(limits.floor, limits.limit), split, limits.limit, limits.stop, limits.limit_max};
+inline BandShares band_shares(const BandLimits& limits, const BandGrain& grain, const FarmCorrelation& farms = {}) {
+  const auto x = band_bounds(limits);
   const double fails_screenings = screenings_failure(grain.ln_screenings, grain.screenings_sigma, limits.ln_screenings_max);
-  const double pass = (1 - fails_screenings) * (1 - grain.germination_failure) * (1 - grain.other_failure);
+  const double fine = 1 - fails_screenings, sound = (1 - grain.germination_failure) * (1 - grain.other_failure);
+  const double k = (limits.ln_screenings_max - grain.ln_screenings) / grain.screenings_sigma;
+  const bool joint = farms.rho != 0 && std::abs(k) < FarmCorrelation::kFarthest;
+  const double tilt = joint ? farms.rho * bands::density(k) : 0;
   BandShares out;
   bands::Bound low = bands::bound_at(x[0], grain.n_pct, grain.n_sigma);
-  double in_spec = 0, in_spec_n = 0;
+  bands::JointBound joint_low = joint ? bands::joint_bound(farms, low.z, k) : bands::JointBound{};
+  double in_spec = 0, in_spec_fine = 0, in_spec_n = 0;  // N fits; screenings too; sum of N over the latter
   for (std::size_t b = 0; b < BandShares::kCount; ++b) {
     if (!(x[b + 1] > x[b])) {
       out.n_pct[b] = bands::middle(x[b], x[b + 1]);
@@ -106,22 +135,34 @@ inline BandShares band_shares(const BandLimits& limits, const BandGrain& grain) 
     }
     const bands::Bound high = bands::bound_at(x[b + 1], grain.n_pct, grain.n_sigma);
     const double mass = bands::mass_between(low, high);
-    out.share[b] = mass * pass;
-    out.n_pct[b] = mass > 1e-300 ? std::clamp(grain.n_pct + grain.n_sigma * (low.density - high.density) / mass, x[b], x[b + 1])
-                                 : bands::middle(x[b], x[b + 1]);
+    double passing = mass * fine;
+    double weight = mass, rise = low.density - high.density;  // the band's mean is rise / weight sigma off the unit's
+    if (joint) {
+      const auto joint_high = bands::joint_bound(farms, high.z, k);
+      passing = std::clamp(passing + (joint_high.excess - joint_low.excess), 0.0, mass);
+      if (passing > bands::kLeastJoint) {
+        weight = passing;
+        rise = low.density * joint_low.passes - high.density * joint_high.passes - tilt * (joint_high.lower - joint_low.lower);
+      }
+      joint_low = joint_high;
+    }
+    out.share[b] = passing * sound;
+    out.n_pct[b] =
+        weight > 1e-300 ? std::clamp(grain.n_pct + grain.n_sigma * rise / weight, x[b], x[b + 1]) : bands::middle(x[b], x[b + 1]);
     if (b < 3) {
       in_spec += mass;
-      in_spec_n += mass * out.n_pct[b];
+      in_spec_fine += passing;
+      in_spec_n += passing * out.n_pct[b];
     }
     low = high;
   }
   out.with_claim = out.share[2];
-  out.qualifying = in_spec * pass;
-  out.n_qualifying_pct = out.qualifying > 0 ? in_spec_n / in_spec : std::numeric_limits<double>::quiet_NaN();
+  out.qualifying = in_spec_fine * sound;
+  out.n_qualifying_pct = out.qualifying > 0 ? in_spec_n / in_spec_fine : std::numeric_limits<double>::quiet_NaN();
   out.rejected_nitrogen = 1 - in_spec;
-  out.rejected_screenings = in_spec * fails_screenings;
-  out.rejected_germination = in_spec * (1 - fails_screenings) * grain.germination_failure;
-  out.rejected_other = in_spec * (1 - fails_screenings) * (1 - grain.germination_failure) * grain.other_failure;
+  out.rejected_screenings = in_spec - in_spec_fine;
+  out.rejected_germination = in_spec_fine * grain.germination_failure;
+  out.rejected_other = in_spec_fine * (1 - grain.germination_failure) * grain.other_failure;
   return out;
 }
 

@@ -32,6 +32,8 @@ constexpr std::array kTable = {
     // Screenings and other failures
     ParameterSpec{"screenings_sigma_ln", 0.35, "1", 0.05, 1.5, "judgement", "a factor of 2 either way holds nearly all farms",
                   "spread of log-screenings between farms in one region and year"},
+    ParameterSpec{"n_screenings_correlation", 0.3, "1", -0.95, 0.95, "judgement", "thin grain holds more nitrogen",
+                  "correlation of nitrogen with log-screenings between farms in one region and year"},
     ParameterSpec{"screenings_deficit_from_mm", 60, "mm", 0, 300, "judgement", "the driver is the deficit before ripeness",
                   "deficit in the six weeks before ripeness from which grain turns thin"},
     ParameterSpec{"screenings_ln_per_mm", 0.01, "1/mm", 0, 0.1, "judgement", "the driver is the deficit before ripeness",

@@ -19,8 +19,10 @@ std::vector<double> cell_qualifying(const Season& season, const SeasonPatch& pat
       double t_ha = 0;  // qualifying, mean of the years
       for (std::size_t y = 0; y < forecast.years.size(); ++y) {
         const auto& unit = grain.forecast->at(static_cast<int>(y), static_cast<int>(k));
-        const BandShares bands = band_shares(limits, {unit.n_pct, grain.sigma_n_pct[y], unit.ln_screenings, grain.screenings_sigma,
-                                                      unit.germination_failure, unit.other_failure});
+        const BandShares bands = band_shares(
+            limits,
+            {unit.n_pct, grain.sigma_n_pct[y], unit.ln_screenings, grain.screenings_sigma, unit.germination_failure, unit.other_failure},
+            grain.farms);
         t_ha += forecast.weights[y] * harvested_share * unit.yield_t_ha * bands.qualifying;
       }
       const auto cell = static_cast<std::size_t>(land.units[static_cast<std::size_t>(grain.forecast->units[k])].cell);

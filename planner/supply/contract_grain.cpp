@@ -32,6 +32,7 @@ double planted_ha_of(const ContractRow& row) {
 
 std::vector<ContractGrain> contract_grain(const Season& season, const HarvestForecast& forecast) {
   const double sigma = season.parameters["n_sigma_farm_pct"], least = season.parameters["farm_n_sigma_floor_pct"];
+  const auto farms = FarmCorrelation::of(season.parameters["n_screenings_correlation"]);
   const auto region = region_of_contract(season);
   std::vector<ContractGrain> out;
   for (std::size_t c = 0; c < season.contracts.size(); ++c) {
@@ -40,7 +41,8 @@ std::vector<ContractGrain> contract_grain(const Season& season, const HarvestFor
                         region[c],
                         planted_ha_of(row) * row.harvested_share.value_or(0.97),
                         {},
-                        season.parameters["screenings_sigma_ln"]};
+                        season.parameters["screenings_sigma_ln"],
+                        farms};
     for (int y = 0; y < static_cast<int>(forecast.years.size()); ++y)
       grain.sigma_n_pct.push_back(std::sqrt(std::max(least * least, sigma * sigma - between_unit_variance(*grain.forecast, y))));
     out.push_back(std::move(grain));
@@ -58,8 +60,8 @@ ContractScenario evaluate_contract(const ContractGrain& grain, int year, double 
     const auto& unit = grain.forecast->at(year, static_cast<int>(k));
     const double t = grain.harvested_ha * grain.forecast->share[k] * unit.yield_t_ha * yield_factor;
     const double n_pct = unit.n_pct + n_shift_pct;
-    const BandShares bands =
-        band_shares(limits, {n_pct, sigma, unit.ln_screenings, grain.screenings_sigma, unit.germination_failure, unit.other_failure});
+    const BandShares bands = band_shares(
+        limits, {n_pct, sigma, unit.ln_screenings, grain.screenings_sigma, unit.germination_failure, unit.other_failure}, grain.farms);
     if (k == 0) out.band_n_pct = bands.n_pct;
     offered += t;
     n += t * n_pct;

@@ -16,6 +16,7 @@ struct ContractGrain {
   double harvested_ha = 0;          // planted x harvested share
   std::vector<double> sigma_n_pct;  // [year] spread of N between farms on one unit
   double screenings_sigma = 0.35;   // of log-screenings between farms
+  FarmCorrelation farms;            // of N with log-screenings
 };
 
 std::vector<ContractGrain> contract_grain(const Season& season, const HarvestForecast& forecast);

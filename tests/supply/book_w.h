@@ -6,7 +6,7 @@
 namespace rickyard::test {
 
 /// Regions A-D: 500/400/300/300 ha, harvested 0.97, yield 6.0/6.3/6.6/6.0 t/ha, N 1.48/1.50/1.53/1.50, other failure 5 %,
-/// limit 1.65, stop = limit, no floor.
+/// limit 1.65, stop = limit, no floor. The book multiplies the share under the limit by 1 - other failure: the two are independent.
 inline Season book_w() {
   Season season{ParameterSet(all_parameters())};
   season.crop_year = 2027;
@@ -29,6 +29,7 @@ inline Season book_w() {
     row.typical_other_failure_pct = 5;
     season.contracts.push_back(row);
   }
+  season.parameters.set("n_screenings_correlation", 0);
   season.spec.limit_n_pct = 1.65;
   season.spec.stop_n_pct = 1.65;
   return season;
