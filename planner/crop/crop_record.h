@@ -1,6 +1,7 @@
 #pragma once
 // What the daily crop model leaves behind for one land unit, harvest year and planned sowing date.
 #include <cstdint>
+#include <optional>
 #include <vector>
 
 #include "planner/base/calendar.h"
@@ -12,8 +13,9 @@ namespace rickyard {
 struct CropRecord {
   std::int16_t sown = -1, emerged = -1, stem_extension = -1, heading = -1, ripe = -1, harvested = -1;
 
-  double relative_yield = 0;  // product of duration and all factors, before anchoring
-  double duration = 0;        // light caught from emergence to ripeness, relative units
+  double relative_yield = 0;    // product of duration and all factors, before anchoring
+  double duration = 0;          // light caught from emergence to ripeness, relative units
+  double duration_planned = 0;  // the same for a crop sown on the planned date whatever the soil
   double water_factor = 1, waterlogging_factor = 1, heat_factor = 1, frost_factor = 1, sowing_factor = 1, harvest_factor = 1;  // 0..1
   double water_loss_share = 0;  // x of the dilution formula before its archive mean is taken off: 1 - water_factor
 
@@ -22,6 +24,7 @@ struct CropRecord {
   double drainage_winter_mm = 0;  // below full depth, October to March
   double wet_days_harvest = 0;    // rain days between ripeness and harvest
   double rain_harvest_mm = 0;     // rain between ripeness and harvest
+  double grain_moisture_pct = 0;  // of the grain when harvested, wet basis; 0 for a crop that was not
   int waterlogged_days = 0;       // emergence to heading
   int frost_nights = 0;           // near heading
   int combine_days = 0;           // fit for combining in the window after ripeness, the harvest day among them
@@ -32,12 +35,14 @@ struct CropRecord {
   double rain_mm = 0, et_mm = 0, runoff_mm = 0, drainage_mm = 0, storage_change_mm = 0;  // season balance, season_start .. season_end
 };
 
-/// One request: land units simulated for one planned sowing date (month-day).
+/// One request: land units simulated for one planned sowing date (month-day) and one part of a region's drilling.
 struct CropRun {
-  MonthDay planned;           // date from which the first workable day counts
-  std::vector<int> units;     // ascending land unit indices
-  int wait_days = 30;         // days after `planned` on which the crop is sown whatever the soil
-  double thermal_factor = 1;  // multiplies the thermal time of every stage (variety)
+  MonthDay planned;                 // date from which the first workable day counts
+  std::vector<int> units;           // ascending land unit indices
+  int wait_days = 30;               // days after `planned` on which the crop is sown whatever the soil
+  double thermal_factor = 1;        // multiplies the thermal time of every stage (variety)
+  int drilled_after = 1;            // sown on this workable day of drilling, counted from the day drilling starts
+  std::optional<MonthDay> sown_on = std::nullopt;  // sown on this very date whatever the soil
 };
 
 /// records: [run][year][k], k = position in the run's units, fastest.

@@ -2,10 +2,11 @@
 
 #include <algorithm>
 #include <atomic>
+#include <optional>
 #include <stdexcept>
 
 #include "planner/base/blocks.h"
-#include "planner/crop/field_season.h"
+#include "planner/crop/block_weather.h"
 #include "planner/weather/cell_days.h"
 
 namespace rickyard {
@@ -19,53 +20,11 @@ struct Work {
   const Season& season;
   const std::vector<CropRun>& runs;
   CropSettings settings;
-  CellDayReader reader;
+  CellDayReader reader, reader_known;  // under the patch; as observed
   std::vector<SeasonWindow> windows;
+  std::optional<Splice> splice;
   std::vector<int> units;                  // union of the runs' units, ascending
   std::vector<std::vector<int>> position;  // [run][land unit], place in the run's units or -1
-};
-
-// Weather of one season for the lanes of a block: [season day - begin][lane], lane fastest.
-class BlockWeather {
- public:
-  BlockWeather(const Work& work, const std::vector<int>& units) : work_(work) {
-    for (int unit : units) {
-      const int cell = work.land.units[static_cast<std::size_t>(unit)].cell;
-      auto found = std::find(cells_.begin(), cells_.end(), cell);
-      if (found == cells_.end()) {
-        found = cells_.insert(cells_.end(), cell);
-        suns_.push_back(sun_table(work.land.cells[static_cast<std::size_t>(cell)].lat_deg));
-      }
-      cell_of_lane_.push_back(static_cast<std::size_t>(found - cells_.begin()));
-    }
-    series_.resize(cells_.size());
-  }
-
-  void read(const SeasonWindow& window) {
-    const int days = window.days - window.begin;
-    for (std::size_t c = 0; c < cells_.size(); ++c) work_.reader.read(cells_[c], suns_[c], window.first + window.begin, days, series_[c]);
-    const std::size_t lanes = cell_of_lane_.size();
-    days_.resize(static_cast<std::size_t>(days) * lanes);
-    for (std::size_t d = 0; d < static_cast<std::size_t>(days); ++d)
-      for (std::size_t lane = 0; lane < lanes; ++lane) {
-        const auto& from = series_[cell_of_lane_[lane]];
-        days_[d * lanes + lane] = {from.rain_mm[d],    d > 0 ? from.rain_mm[d - 1] : 0,
-                                   from.tmin_c[d],     from.tmax_c[d],
-                                   from.et0_mm[d],     from.radiation_mj[d],
-                                   from.daylight_h[d], from.vapour_kpa.empty() ? -1 : from.vapour_kpa[d],
-                                   from.warmth[d]};
-      }
-  }
-
-  const FieldWeather& at(std::size_t day, std::size_t lane) const { return days_[day * cell_of_lane_.size() + lane]; }
-
- private:
-  const Work& work_;
-  std::vector<int> cells_;
-  std::vector<SunTable> suns_;
-  std::vector<std::size_t> cell_of_lane_;
-  std::vector<CellDays> series_;
-  std::vector<FieldWeather> days_;
 };
 
 // One run on the lanes of a block that belong to it.
@@ -88,7 +47,8 @@ class BlockRun {
   enum class Keep { no, yes };
   void season(const SeasonWindow& window, std::size_t year, const BlockWeather& weather, Keep keep, std::vector<CropRecord>& records) {
     const auto& run = work_.runs[run_];
-    const FieldPlan plan{season_day(work_.season, window.harvest_year, run.planned), run.wait_days, run.thermal_factor};
+    const FieldPlan plan{season_day(work_.season, window.harvest_year, run.planned), run.wait_days, run.thermal_factor, run.drilled_after,
+                         run.sown_on ? season_day(work_.season, window.harvest_year, *run.sown_on) : -1};
     for (std::size_t i = 0; i < lanes_.size(); ++i) seasons_[i] = FieldSeason(soils_[i], start_[i], window, plan);
     const int last = keep == Keep::yes ? window.days - 1 : window.carry;
     for (int day = window.begin; day <= last; ++day) {
@@ -97,7 +57,7 @@ class BlockRun {
       if (day == window.carry)
         for (std::size_t i = 0; i < lanes_.size(); ++i) carried_[i] = seasons_[i].water();
     }
-    if (work_.season.start == SeasonStart::previous_year) start_ = carried_;
+    if (work_.season.start == SeasonStart::previous_year && (keep == Keep::no || !work_.splice)) start_ = carried_;
     if (keep == Keep::no) return;
     for (std::size_t i = 0; i < lanes_.size(); ++i) records[year * run.units.size() + places_[i]] = seasons_[i].finish(work_.settings);
   }
@@ -124,13 +84,23 @@ void run_block(const Work& work, std::size_t block, CropRecords& out) {
     runs.push_back(std::move(run));
     run_index.push_back(r);
   }
-  BlockWeather weather(work, units);
+  BlockWeather weather(work.land, units, work.reader);
+  const bool run_on = work.season.start == SeasonStart::previous_year;
+  if (work.splice) {
+    // The soil water that the season in hand begins with.
+    for (std::size_t w = 0; run_on && w < work.splice->before.size(); ++w) {
+      weather.read(work.splice->before[w]);
+      for (auto& run : runs)
+        for (int pass = w == 0 ? 0 : 1; pass < 2; ++pass)
+          run.season(work.splice->before[w], w, weather, BlockRun::Keep::no, out.records[0]);
+    }
+    weather.know(*work.splice, work.reader_known);
+  }
   for (std::size_t y = 0; y < work.windows.size(); ++y) {
-    weather.read(work.windows[y]);
+    weather.read(work.windows[y], work.splice ? &work.splice->days[y] : nullptr);
     for (std::size_t i = 0; i < runs.size(); ++i) {
       auto& records = out.records[run_index[i]];
-      if (y == 0 && work.season.start == SeasonStart::previous_year)
-        runs[i].season(work.windows[y], y, weather, BlockRun::Keep::no, records);
+      if (y == 0 && run_on && !work.splice) runs[i].season(work.windows[y], y, weather, BlockRun::Keep::no, records);
       runs[i].season(work.windows[y], y, weather, BlockRun::Keep::yes, records);
     }
   }
@@ -154,7 +124,7 @@ void refuse_other_grid(const Land& land, const WeatherArchive& archive) {
 }  // namespace
 
 CropRecords run_crop(const Land& land, const WeatherArchive& archive, const std::vector<CropRun>& runs, const Season& season,
-                     const SeasonPatch& patch, int threads, Progress* progress) {
+                     const SeasonPatch& patch, int threads, Progress* progress, const KnownWeather* known) {
   refuse_other_grid(land, archive);
   std::vector<MonthDay> planned;
   planned.reserve(runs.size());
@@ -164,9 +134,15 @@ CropRecords run_crop(const Land& land, const WeatherArchive& archive, const std:
             runs,
             CropSettings::from(season.parameters),
             CellDayReader(archive, land.cells, WeatherSettings::from(season.parameters), patch),
+            CellDayReader(archive, land.cells, WeatherSettings::from(season.parameters), {}),
             season_windows(season, archive, planned),
+            {},
             union_of_units(runs),
             {}};
+  if (known) {
+    std::erase_if(work.windows, [&](const SeasonWindow& window) { return window.harvest_year == known->harvest_year; });
+    work.splice = make_splice(season, archive, work.windows, *known);
+  }
   CropRecords out;
   out.runs = runs;
   for (const auto& window : work.windows) out.harvest_years.push_back(window.harvest_year);

@@ -5,14 +5,17 @@
 #include "planner/season/land.h"
 #include "planner/season/season.h"
 #include "planner/weather/archive.h"
+#include "planner/weather/known_weather.h"
 
 namespace rickyard {
 
 /// Simulates every run on its units for every harvest year of the archive (season_windows.h); METHODS.md, "Crop".
 /// patch: rain_factor and temperature_shift_c change the quantised weather; planned dates are taken from `runs` as they are.
-/// threads: 0 = all cores; the same bits for any number. progress may be null.
-/// InputError where the archive holds no whole season, or a day is missing in a cell that is used (cell and date named).
+/// known: the season in hand takes no part as a past year; its known weather stands in front of the remainder of every past season, as it
+/// was observed (no patch), and its soil water at the beginning in place of theirs; METHODS.md, "The season in hand". threads: 0 = all
+/// cores; the same bits for any number. progress may be null. InputError where the archive holds no whole season, or a day is missing in a
+/// cell that is used (cell and date named).
 CropRecords run_crop(const Land& land, const WeatherArchive& archive, const std::vector<CropRun>& runs, const Season& season,
-                     const SeasonPatch& patch, int threads, Progress* progress);
+                     const SeasonPatch& patch, int threads, Progress* progress, const KnownWeather* known = nullptr);
 
 }  // namespace rickyard

@@ -57,8 +57,18 @@ CropSettings CropSettings::from(const ParameterSet& p) {
              p["heat_loss_pct_degree_day"] / 100};
   s.sowing = {p["sow_soil_temperature_c"], p["soil_temperature_weight"], p["sow_wetness_sand"], p["sow_wetness_loam"],
               p["sow_wetness_clay"],       p["sow_rain_max_mm"],         p["sow_frozen_c"],     p["sow_wet_loss_pct"] / 100};
-  s.harvest = {p["combine_rain_max_mm"], p["combine_rain_before_max_mm"],     p["combine_humidity_max_pct"],  p["combine_window_days"],
-               p["wet_day_mm"],          p["harvest_loss_pct_wet_day"] / 100, p["harvest_loss_max_pct"] / 100};
+  s.harvest = {p["combine_rain_max_mm"],
+               p["combine_rain_before_max_mm"],
+               p["combine_humidity_max_pct"],
+               p["combine_window_days"],
+               p["wet_day_mm"],
+               p["harvest_loss_pct_wet_day"] / 100,
+               p["harvest_loss_max_pct"] / 100,
+               p["grain_moisture_ripe_pct"],
+               p["combine_moisture_max_pct"],
+               p["grain_drying_per_mm"],
+               p["grain_rewet_pct_per_mm"],
+               p["grain_rewet_max_pct"]};
   return s;
 }
 

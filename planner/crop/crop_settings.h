@@ -38,6 +38,7 @@ struct SowingSettings {
 
 struct HarvestSettings {
   double rain_max_mm, rain_before_max_mm, humidity_max_pct, window_days, wet_day_mm, loss_per_wet_day, loss_max;
+  double moisture_ripe_pct, moisture_max_pct, drying_per_mm, rewet_pct_per_mm, rewet_max_pct;
 };
 
 struct CropSettings {

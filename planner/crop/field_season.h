@@ -21,9 +21,19 @@ struct FieldWeather {
 
 /// The order for one run in one season.
 struct FieldPlan {
-  int planned = 0;  // season day from which the crop may be sown
+  int planned = 0;  // season day from which drilling may start
   int wait_days = 0;
   double thermal_factor = 1;
+  int drilled_after = 1;  // workable days of drilling up to this part of the area
+  int sown_on = -1;       // season day of a known sowing; -1: by the rule
+};
+
+/// Thermal time and light of one crop, without the soil. Development needs no water.
+struct Development {
+  int sown = -1;  // season day; -1 while not sown
+  Phase phase = Phase::fallow;
+  double thermal_units = 0, thermal_cd = 0;
+  double light_mj = 0;  // intercepted, of all wavelengths
 };
 
 /// State of one crop and season. Call `day` for season days begin .. days - 1 in order, then `finish`.
@@ -35,10 +45,14 @@ class FieldSeason {
   void day(const CropSettings& settings, int season_day, const FieldWeather& weather);
   CropRecord finish(const CropSettings& settings) const;
   const SoilWater& water() const { return water_; }
+  /// Whether the last day was workable; false once the crop is sown.
+  bool workable() const { return workable_; }
 
  private:
   void sow_if_fit(const CropSettings& settings, int season_day, const FieldWeather& weather);
+  bool drill_reaches(int season_day);
   void develop(const CropSettings& settings, int season_day, const FieldWeather& weather);
+  void dry_grain(const HarvestSettings& rules, const FieldWeather& weather, double humidity_pct);
   void suffer_extremes(const CropSettings& settings, const FieldWeather& weather);
   void ripen(const CropSettings& settings, int season_day, const FieldWeather& weather);
   void keep_balance(const CropSettings& settings, int season_day, const FieldWeather& weather, const WaterDay& water);
@@ -50,9 +64,10 @@ class FieldSeason {
   SeasonWindow window_;
   FieldPlan plan_;
   SowingWatch watch_;
-  Phase phase_ = Phase::fallow;
-  double soil_c_ = 0, thermal_units_ = 0, thermal_cd_ = 0;
-  double light_mj_ = 0;                                // intercepted, of all wavelengths
+  int workable_of_drilling_ = 0;  // workable days since drilling started, that day included
+  bool workable_ = false;
+  double soil_c_ = 0, grain_moisture_pct_ = 0;
+  Development crop_, planned_crop_;                    // as sown; as if sown on the planned date
   std::array<double, 3> et_mm_{}, et_potential_mm_{};  // leaves, stem, grain fill
   std::array<double, kFillDays> depletion_{};          // of the last six weeks, by season day modulo 42
   CropRecord record_;

@@ -1,5 +1,8 @@
 #pragma once
 // Days fit for drilling and for combining.
+#include <algorithm>
+#include <cmath>
+
 #include "planner/crop/crop_settings.h"
 
 namespace rickyard {
@@ -25,7 +28,15 @@ inline bool watch_day(const SowingSettings& rules, double soil_c, double mean_ai
   return workable;
 }
 
-/// Whether grain and air are dry enough to harvest.
+/// Moisture in percent, wet basis, at which barley settles in air of this temperature and humidity (Chung & Pfost equation with the
+/// constants of ASAE D245 for barley, from memory); humidity is taken within 10 to 95 %.
+inline double equilibrium_moisture_pct(double air_c, double humidity_pct) {
+  constexpr double kE = 0.33363, kF = 0.050279, kC = 91.323;
+  const double dry_basis = kE - kF * std::log(-(air_c + kC) * std::log(std::clamp(humidity_pct, 10.0, 95.0) / 100));
+  return 100 * dry_basis / (1 + dry_basis);
+}
+
+/// Whether the weather lets a combine work.
 inline bool combine_day(const HarvestSettings& rules, double rain_mm, double rain_before_mm, double humidity_pct) {
   return rain_mm < rules.rain_max_mm && rain_before_mm < rules.rain_before_max_mm && humidity_pct < rules.humidity_max_pct;
 }

@@ -36,6 +36,10 @@ SeasonWindow window_of(const Season& season, int harvest_year, int archive_first
 
 }  // namespace
 
+SeasonWindow season_window(const Season& season, int harvest_year, const WeatherArchive& archive) {
+  return window_of(season, harvest_year, day_number(archive.first_day));
+}
+
 int season_day(const Season& season, int harvest_year, const MonthDay& month_day) {
   const int start = day_number(in_year(season.season_start, harvest_year - 1));
   const int before = day_number(in_year(month_day, harvest_year - 1)) - start;

@@ -26,6 +26,9 @@ int season_day(const Season& season, int harvest_year, const MonthDay& month_day
 /// The same for a harvest date: the last such date on or before season_end of `harvest_year`.
 int harvest_season_day(const Season& season, int harvest_year, const MonthDay& month_day);
 
+/// The window of any harvest year on the days of an archive, whether or not they lie in it.
+SeasonWindow season_window(const Season& season, int harvest_year, const WeatherArchive& archive);
+
 /// Windows of the harvest years that can be simulated for all `planned` dates, ascending.
 /// previous_year: whole seasons only. field_capacity: the archive must begin on or before the earliest planned date.
 /// InputError where there is none, or where season_end comes before the day before season_start (the soil could not run on).

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <stdexcept>
 
 #include "planner/quality/contract_terms.h"
@@ -11,17 +12,30 @@ namespace rickyard {
 namespace {
 
 bool same_request(const CropRun& a, const CropRun& b) {
-  return a.planned == b.planned && a.wait_days == b.wait_days && a.thermal_factor == b.thermal_factor;
+  return a.planned == b.planned && a.wait_days == b.wait_days && a.thermal_factor == b.thermal_factor &&
+         a.drilled_after == b.drilled_after && a.sown_on == b.sown_on;
 }
 
-void add_units(std::vector<CropRun>& runs, CropRun request, const Region& region) {
-  auto run = std::find_if(runs.begin(), runs.end(), [&](const CropRun& known) { return same_request(known, request); });
-  if (run == runs.end()) run = runs.insert(runs.end(), std::move(request));
-  for (const auto& share : region.units)
-    if (share.ha > 0) run->units.push_back(share.unit);
+void add_units(const Season& season, std::vector<CropRun>& runs, const CropRun& request, const Region& region) {
+  for (auto& part : drilled_parts(season, request)) {
+    auto run = std::find_if(runs.begin(), runs.end(), [&](const CropRun& known) { return same_request(known, part); });
+    if (run == runs.end()) run = runs.insert(runs.end(), std::move(part));
+    for (const auto& share : region.units)
+      if (share.ha > 0) run->units.push_back(share.unit);
+  }
 }
 
 }  // namespace
+
+std::vector<CropRun> drilled_parts(const Season& season, const CropRun& request) {
+  if (request.sown_on) return {request};
+  const auto parts = static_cast<int>(season.parameters["drilling_parts"]);
+  const double days = season.parameters["drilling_days"];
+  std::vector<CropRun> out(static_cast<std::size_t>(parts), request);
+  for (int i = 0; i < parts; ++i)
+    out[static_cast<std::size_t>(i)].drilled_after = 1 + static_cast<int>(std::floor((i + 0.5) / parts * days));
+  return out;
+}
 
 std::vector<CropRun> run_requests(const Season& season, const SeasonPatch& patch, const std::vector<double>& harvest_factors) {
   std::vector<CropRun> requests;
@@ -35,10 +49,11 @@ std::vector<CropRun> run_requests(const Season& season, const SeasonPatch& patch
 std::vector<CropRun> crop_runs(const Season& season, const Land& land, const std::vector<CropRun>& requests, const SeasonPatch& patch) {
   std::vector<CropRun> runs;
   for (std::size_t c = 0; c < season.contracts.size(); ++c)
-    add_units(runs, requests[c], region_of(land, season.contracts[c].region, fmt::format("contracts row {}", season.contracts[c].at.row)));
+    add_units(season, runs, requests[c],
+              region_of(land, season.contracts[c].region, fmt::format("contracts row {}", season.contracts[c].at.row)));
   for (const auto& backup : season.backups)
     if (!backup.region.empty())
-      add_units(runs, default_run(season, patch), region_of(land, backup.region, fmt::format("backups row {}", backup.at.row)));
+      add_units(season, runs, default_run(season, patch), region_of(land, backup.region, fmt::format("backups row {}", backup.at.row)));
   for (auto& run : runs) {
     std::sort(run.units.begin(), run.units.end());
     run.units.erase(std::unique(run.units.begin(), run.units.end()), run.units.end());
@@ -46,18 +61,22 @@ std::vector<CropRun> crop_runs(const Season& season, const Land& land, const std
   return runs;
 }
 
-RowUnits row_units(const std::vector<CropRun>& runs, const CropRun& request, const Region& region) {
-  const auto run = std::find_if(runs.begin(), runs.end(), [&](const CropRun& known) { return same_request(known, request); });
-  if (run == runs.end()) throw std::logic_error("a contract row asks for a crop run that was not made");
+RowUnits row_units(const Season& season, const std::vector<CropRun>& runs, const CropRun& request, const Region& region) {
+  const auto parts = drilled_parts(season, request);
   RowUnits row;
-  row.run = static_cast<int>(run - runs.begin());
+  row.parts = static_cast<int>(parts.size());
   double ha = 0;
   for (const auto& share : region.units) ha += share.ha;
-  for (const auto& share : region.units) {
-    if (!(share.ha > 0)) continue;
-    row.units.push_back(share.unit);
-    row.places.push_back(static_cast<int>(std::lower_bound(run->units.begin(), run->units.end(), share.unit) - run->units.begin()));
-    row.share.push_back(share.ha / ha);
+  for (const auto& part : parts) {
+    const auto run = std::find_if(runs.begin(), runs.end(), [&](const CropRun& known) { return same_request(known, part); });
+    if (run == runs.end()) throw std::logic_error("a contract row asks for a crop run that was not made");
+    for (const auto& share : region.units) {
+      if (!(share.ha > 0)) continue;
+      row.runs.push_back(static_cast<int>(run - runs.begin()));
+      row.units.push_back(share.unit);
+      row.places.push_back(static_cast<int>(std::lower_bound(run->units.begin(), run->units.end(), share.unit) - run->units.begin()));
+      row.share.push_back(share.ha / ha / row.parts);
+    }
   }
   return row;
 }

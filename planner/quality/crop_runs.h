@@ -1,5 +1,6 @@
 #pragma once
-// Which crop runs a season asks for: one for each distinct planned date, wait and thermal factor of its contract rows and backups.
+// Which crop runs a season asks for: one for each distinct planned date, wait, thermal factor and part of drilling of its contract
+// rows and backups.
 #include "planner/crop/crop_record.h"
 #include "planner/season/land.h"
 #include "planner/season/season.h"
@@ -10,18 +11,23 @@ namespace rickyard {
 /// factor multiplied by the row's harvest factor. harvest_factors: [contract], see usual_harvest.h.
 std::vector<CropRun> run_requests(const Season& season, const SeasonPatch& patch, const std::vector<double>& harvest_factors);
 
-/// Runs with the union of the land units of all rows that share a request; in order of first use (contracts, then backups
-/// with a region). InputError where a region has no land.
+/// The parts a request is drilled in: the parameter drilling_parts of them, sown on the workable day of drilling that is the middle of
+/// the part; one part where the sowing date is known.
+std::vector<CropRun> drilled_parts(const Season& season, const CropRun& request);
+
+/// Runs with the union of the land units of all rows that share a request and part; in order of first use (contracts, then backups
+/// with a region; parts inside). InputError where a region has no land.
 std::vector<CropRun> crop_runs(const Season& season, const Land& land, const std::vector<CropRun>& requests, const SeasonPatch& patch);
 
-/// One row's units inside a run: places in the run's units and shares of the region's hectares (sum 1).
+/// One row's land units inside the runs of its drilled parts: one entry for each part and unit, parts outside, units ascending inside.
 struct RowUnits {
-  int run = 0;
-  std::vector<int> units, places;  // land units ascending; their places in runs[run].units
-  std::vector<double> share;
+  int parts = 1;
+  std::vector<int> runs, units, places;  // run of the part; land unit; its place in runs[run].units
+  std::vector<double> share;             // of the region's hectares, sum 1
+  std::size_t units_per_part() const { return units.size() / static_cast<std::size_t>(parts); }
 };
 
-/// Where a request (planned, wait, factor) of a region sits among `runs`.
-RowUnits row_units(const std::vector<CropRun>& runs, const CropRun& request, const Region& region);
+/// Where a request (planned or known date, wait, factor) of a region sits among `runs`.
+RowUnits row_units(const Season& season, const std::vector<CropRun>& runs, const CropRun& request, const Region& region);
 
 }  // namespace rickyard

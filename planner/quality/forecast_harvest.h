@@ -29,10 +29,16 @@ struct BaseHarvest {
 /// run, or none where it changes neither weather nor sowing. InputError as in run_crop (crop_run.h) and compute_anchors.
 BaseHarvest grow_base(const Season& season, const Land& land, const WeatherArchive& archive, int threads, Progress* progress);
 
+/// What a forecast may use of the season in hand.
+enum class Knowledge {
+  none,       // past seasons as they were, sown as planned: what anchors, residual sizes and mean prices are measured on
+  up_to_date  // its weather up to as_of and its known sowing dates in front of every past season's remainder
+};
+
 /// The forecast of a case. Years: all harvest years of the archive (patch.years is applied by select_years); weights by the
 /// season's outlook, see outlook_weights. threads: 0 = all cores, the same bits for any number; progress may be null.
 HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive,
-                                 const BaseHarvest& base, int threads, Progress* progress);
+                                 const BaseHarvest& base, int threads, Progress* progress, Knowledge knowledge = Knowledge::up_to_date);
 /// The same with its own base.
 HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive,
                                  int threads, Progress* progress);

@@ -38,6 +38,7 @@ HarvestForecast select_years(const HarvestForecast& forecast, const std::vector<
     out.contracts[c].harvest = kept(from.harvest, n, keep, from.units.size());
     out.contracts[c].losses = kept(from.losses, n, keep);
     out.contracts[c].dates = kept(from.dates, n, keep);
+    out.contracts[c].harvest_weather = kept(from.harvest_weather, n, keep);
   }
   return out;
 }

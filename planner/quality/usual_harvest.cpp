@@ -27,15 +27,20 @@ struct Grown {
   const Land& land;
   const WeatherArchive& archive;
   const CropRecords& records;
-  std::vector<SeasonWindow> windows;
+  std::vector<SeasonWindow> windows;  // of the records' years; the season in hand is passed over
+  bool counts(std::size_t year) const { return windows[year].harvest_year != season.crop_year; }
+  double years() const {
+    return static_cast<double>(
+        std::count_if(windows.begin(), windows.end(), [&](const SeasonWindow& w) { return w.harvest_year != season.crop_year; }));
+  }
 };
 
 // Hectare-weighted mean days from ripeness to harvest over the units and years that reached both; 0 where none did.
 double mean_lag(const Grown& grown, const RowUnits& row) {
   double days = 0, weight = 0;
   for (std::size_t y = 0; y < grown.windows.size(); ++y)
-    for (std::size_t k = 0; k < row.units.size(); ++k) {
-      const auto& record = grown.records.at(row.run, static_cast<int>(y), row.places[k]);
+    for (std::size_t k = 0; grown.counts(y) && k < row.units.size(); ++k) {
+      const auto& record = grown.records.at(row.runs[k], static_cast<int>(y), row.places[k]);
       if (record.harvested < 0) continue;
       days += row.share[k] * (record.harvested - record.ripe);
       weight += row.share[k];
@@ -50,11 +55,11 @@ double factor_of(const Grown& grown, const RowUnits& row, const MonthDay& usual,
   for (std::size_t y = 0; y < grown.windows.size(); ++y) {
     const auto& window = grown.windows[y];
     const int last = window.first + harvest_season_day(grown.season, window.harvest_year, usual) - lag;
-    for (std::size_t k = 0; k < row.units.size(); ++k) {
-      const int sown = grown.records.at(row.run, static_cast<int>(y), row.places[k]).sown;
+    for (std::size_t k = 0; grown.counts(y) && k < row.units.size(); ++k) {
+      const int sown = grown.records.at(row.runs[k], static_cast<int>(y), row.places[k]).sown;
       const int cell = grown.land.units[static_cast<std::size_t>(row.units[k])].cell;
-      mean_cd += row.share[k] * thermal_time_cd(grown.archive, cell, window.first + sown + 1, last, p["base_temperature_c"]) /
-                 static_cast<double>(grown.windows.size());
+      mean_cd +=
+          row.share[k] * thermal_time_cd(grown.archive, cell, window.first + sown + 1, last, p["base_temperature_c"]) / grown.years();
     }
   }
   return std::clamp(std::floor(100 * mean_cd / (p["ripeness_cd"] * variety_factor) + 0.5) / 100, kLeast, kMost);
@@ -78,8 +83,8 @@ std::vector<double> usual_harvest_factors(const Season& season, const Land& land
     const auto& contract = season.contracts[c];
     if (!contract.usual_harvest) continue;
     const MonthDay usual{contract.usual_harvest->month().as_number(), contract.usual_harvest->day().as_number()};
-    factors[c] =
-        factor_of(grown, row_units(runs, requests[c], region_of(land, contract.region, "contracts")), usual, requests[c].thermal_factor);
+    factors[c] = factor_of(grown, row_units(season, runs, requests[c], region_of(land, contract.region, "contracts")), usual,
+                           requests[c].thermal_factor);
   }
   return factors;
 }

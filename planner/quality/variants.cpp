@@ -38,8 +38,8 @@ std::vector<double> mean_of(const std::vector<HarvestForecast>& forecasts, std::
 
 YieldLosses mean_losses(const std::vector<HarvestForecast>& forecasts, std::size_t c, std::size_t y) {
   YieldLosses mean;
-  for (double YieldLosses::*loss : {&YieldLosses::sowing, &YieldLosses::water, &YieldLosses::waterlogging, &YieldLosses::heat,
-                                    &YieldLosses::frost, &YieldLosses::harvest})
+  for (double YieldLosses::*loss : {&YieldLosses::attainable, &YieldLosses::sowing, &YieldLosses::water, &YieldLosses::waterlogging,
+                                    &YieldLosses::frost, &YieldLosses::heat, &YieldLosses::harvest})
     for (const auto& forecast : forecasts) mean.*loss += forecast.contracts[c].losses[y].*loss / static_cast<double>(forecasts.size());
   return mean;
 }
@@ -59,8 +59,24 @@ MeanDates mean_dates(const std::vector<HarvestForecast>& forecasts, std::size_t 
   return mean;
 }
 
+HarvestWeather mean_harvest_weather(const std::vector<HarvestForecast>& forecasts, std::size_t c, std::size_t y) {
+  HarvestWeather mean;
+  double moisture = 0, harvested = 0;
+  for (const auto& forecast : forecasts) {
+    const auto& one = forecast.contracts[c].harvest_weather[y];
+    for (double HarvestWeather::*figure : {&HarvestWeather::combine_days, &HarvestWeather::wet_days, &HarvestWeather::late_share})
+      mean.*figure += one.*figure / static_cast<double>(forecasts.size());
+    if (one.moisture_pct < 0) continue;
+    moisture += one.moisture_pct;
+    ++harvested;
+  }
+  mean.moisture_pct = harvested > 0 ? moisture / harvested : -1;
+  return mean;
+}
+
 bool same_run(const CropRun& a, const CropRun& b) {
-  return a.planned == b.planned && a.units == b.units && a.wait_days == b.wait_days && a.thermal_factor == b.thermal_factor;
+  return a.planned == b.planned && a.units == b.units && a.wait_days == b.wait_days && a.thermal_factor == b.thermal_factor &&
+         a.drilled_after == b.drilled_after && a.sown_on == b.sown_on;
 }
 
 }  // namespace
@@ -82,6 +98,7 @@ HarvestForecast merge_variants(const std::vector<HarvestForecast>& forecasts) {
     for (std::size_t v = 1; v < forecasts.size(); ++v) append(row.harvest, forecasts[v].contracts[c].harvest);
     for (std::size_t y = 0; y < row.losses.size(); ++y) row.losses[y] = mean_losses(forecasts, c, y);
     for (std::size_t y = 0; y < row.dates.size(); ++y) row.dates[y] = mean_dates(forecasts, c, y);
+    for (std::size_t y = 0; y < row.harvest_weather.size(); ++y) row.harvest_weather[y] = mean_harvest_weather(forecasts, c, y);
   }
   return out;
 }

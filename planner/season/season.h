@@ -52,12 +52,16 @@ struct ContractRow {
   YieldBasis yield_basis = YieldBasis::whole_field;
   std::optional<double> headland_share;  // fraction, default 0.12; used with in_field only
   std::optional<double> typical_n_pct;   // default 1.48
+  bool typical_n_is_default = false;     // set by season_defaults: the figure knows nothing of the row's variety
   NitrogenBasis n_basis = NitrogenBasis::all_grain;
   std::optional<double> n_basis_limit_pct;                    // required with accepted
   std::optional<double> typical_screenings_pct;               // default parameter
   std::optional<double> typical_other_failure_pct;            // default parameter
   std::optional<double> n_rate_kg_ha;                         // default: the reference rate (no effect)
   std::optional<Date> sow_earliest, sow_planned, sow_latest;  // default by parameter
+  std::optional<Date> sown;                                   // mean date on which the row was sown, once known
+  std::optional<double> declared_ha;                          // planted hectares as declared, once known: replaces planted_ha
+  std::optional<double> contracted_ha;                        // set by season_defaults: planted_ha before declared_ha replaced it
   std::optional<Date> usual_harvest;                          // default: model's own
   std::optional<Date> sign_by;                                // default: as_of (signed)
   PriceForm price_form = PriceForm::fixed;
@@ -174,8 +178,8 @@ struct VarietyRow {
   SourceRow at;
   std::string variety;
   std::optional<int> approved_from, approved_to;  // crop years, inclusive
-  std::optional<double> yield_factor;             // default 1
-  std::optional<double> n_offset_pct;             // default 0
+  std::optional<double> yield_factor;             // default 1; levels history of mixed varieties, not the forecast
+  std::optional<double> n_offset_pct;             // default 0; on rows without a typical N of their own
   std::optional<double> thermal_factor;           // default 1, multiplies every stage's thermal time
   std::optional<double> share_cap;                // fraction of contracted hectares
 };
@@ -183,7 +187,8 @@ struct VarietyRow {
 struct HistoryRow {
   SourceRow at;
   std::string region;
-  std::string grower;  // may be empty: the whole region
+  std::string grower;   // may be empty: the whole region
+  std::string variety;  // may be empty: as the contract rows of the region
   int crop_year = 0;
   std::optional<double> planted_ha, delivered_t, qualifying_t, n_pct, screenings_pct, moisture_pct, limit_n_pct;
   NitrogenBasis n_basis = NitrogenBasis::all_grain;
@@ -261,10 +266,11 @@ struct DefaultUsed {
   int rows = 1;  // how many rows used it
 };
 
-/// Something the data files did not say and the season file declared.
+/// Something the data files did not say and the season file declared, or hectares declared in place of contracted ones.
 struct Declared {
   std::string what;  // "rasters.rain.crs"
   std::string value;
+  std::string source = "declared by the user; the file does not say";
 };
 
 struct Season {
@@ -286,8 +292,8 @@ struct Season {
   Outlook outlook;  // equal thirds: every archive year counts the same
   ParameterSet parameters;
   RegionSource regions;
-  std::map<std::string, RasterSource> rasters;  // rain, tmin, tmax, tmean, wind, humidity, radiation, et0, sand, clay, organic_matter,
-                                                // stones, root_depth, available_water, drainage_class, crop_mask, elevation
+  std::map<std::string, RasterSource> rasters;  // rain, tmin, tmax, tmean, wind, humidity, radiation, et0, wet_days, sand, clay,
+                                                // organic_matter, stones, root_depth, available_water, drainage_class, crop_mask, elevation
   std::optional<double> diurnal_range_c;        // with tmean only
   std::optional<UniformSoil> soil;              // in place of soil rasters
   std::vector<ContractRow> contracts;

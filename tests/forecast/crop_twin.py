@@ -1,6 +1,6 @@
 """A slow, plain twin of the daily crop, written from the methods text alone; its defaults are read from the text's own tables.
 
-Usage: crop_twin.py WEATHER.csv METHODS.md LATITUDE SAND CLAY GROUP PLANNED(MM-DD) WAIT FACTOR
+Usage: crop_twin.py WEATHER.csv METHODS.md LATITUDE SAND CLAY GROUP PLANNED(MM-DD) WAIT FACTOR DRILLED_AFTER SOWN_ON(MM-DD or -)
 WEATHER.csv: date,rain,tmin,tmax as whole numbers (0.01 mm, 0.01 C). Prints one line of figures for each harvest year.
 """
 import csv
@@ -89,17 +89,19 @@ def in_year(month_day, year):
     return datetime.date(year, *month_day)
 
 
-def season(u, weather, year, planned, wait, factor):
+def season(u, weather, year, planned, wait, factor, drilled_after, sown_on):
     """One season of one unit; returns the record and the state at the end of 31 August."""
     p, w = u.p, weather.days
     start, end = datetime.date(year - 1, 9, 1), datetime.date(year, 10, 31)
     plan_day = (in_year(planned, year) - start).days
+    known_day = (in_year(sown_on, year) - start).days if sown_on else -1
     autumn, winter_end = 30, (datetime.date(year, 3, 31) - start).days
     r, low, z, de = u.state
     first_water = r + low
     rec = dict(sown=-1, emerged=-1, stem=-1, heading=-1, ripe=-1, harvested=-1, sowing=1.0, heat=0.0, frost=0, waterlogged=0, rain=0.0, et=0.0, ro=0.0,
-               dp=0.0, winter=0.0, oct1=0.0, regained=-1, wet=0, rain_harvest=0.0, fill=0.0, combine=0)
-    warm = workable_run = 0
+               dp=0.0, winter=0.0, oct1=0.0, regained=-1, wet=0, rain_harvest=0.0, fill=0.0, combine=0, moisture=0.0)
+    warm = workable_run = drilling = 0
+    moist = planned_units = planned_light = 0.0
     ts = g = units = light = 0.0
     eta, etc = [0.0] * 3, [0.0] * 3
     depletion, carried = [], None
@@ -114,7 +116,9 @@ def season(u, weather, year, planned, wait, factor):
             theta = u.fc - de / (1000 * u.ze) + max(u.top(r, z) - u.fc, 0)
             fit = warm >= 3 and x["rain"] < p["sow_rain_max_mm"] and mean > p["sow_frozen_c"] and theta <= u.workable + 1e-9
             workable_run = workable_run + 1 if fit else 0
-            if d >= plan_day and (workable_run >= 2 or d >= plan_day + wait):
+            if d >= plan_day and fit and (drilling > 0 or workable_run >= 2):
+                drilling += 1
+            if (d == known_day) if sown_on else (drilling >= drilled_after or d == plan_day + wait):
                 rec["sown"], rec["sowing"] = d, 1.0 if fit else 1 - p["sow_wet_loss_pct"] / 100
         elif rec["ripe"] < 0:
             units += max(x["warmth"] - 200 * p["base_temperature_c"], 0)
@@ -122,6 +126,12 @@ def season(u, weather, year, planned, wait, factor):
             for name, at in (("emerged", em), ("stem", st), ("heading", he), ("ripe", ri)):
                 if rec[name] < 0 and g >= at:
                     rec[name] = d
+        if d > plan_day:  # the crop sown on the planned date: development and light alone
+            planned_units += max(x["warmth"] - 200 * p["base_temperature_c"], 0)
+            pg = planned_units / (200 * factor)
+            if em <= pg < ri:
+                pc = clamp(min((pg - em) / (p["full_cover_cd"] - em), (ri - pg) / (ri - p["cover_decline_cd"])), 0, 1)
+                planned_light += x["rs"] * (1 - math.exp(-p["light_extinction"] * p["leaf_area_full"] * pc))
         growing = em <= g < ri
         kcb, cover, root = p["kcb_fallow"], 0.0, u.shallow
         if growing:
@@ -176,15 +186,21 @@ def season(u, weather, year, planned, wait, factor):
                 rec["frost"] += 1
         depletion.append(max(1000 * u.fc * z - r, 0))
         if d == rec["ripe"]:
+            moist = p["grain_moisture_ripe_pct"]
             rec["fill"] = max(depletion[-42:])
         if 0 <= rec["ripe"] < d:
             before = w[day - DAY]["rain"] if d > 0 else 0
             humidity = 100 * min(e0(x["low"]) / ((e0(x["low"]) + e0(x["high"])) / 2), 1)
-            fit = x["rain"] < p["combine_rain_max_mm"] and before < p["combine_rain_before_max_mm"] and humidity < p["combine_humidity_max_pct"]
+            wetted = max(moist, min(moist + p["grain_rewet_pct_per_mm"] * x["rain"], p["grain_rewet_max_pct"]))
+            dry_basis = 0.33363 - 0.050279 * math.log(-(mean + 91.323) * math.log(clamp(humidity, 10, 95) / 100))
+            settled = 100 * dry_basis / (1 + dry_basis)
+            moist = settled + (wetted - settled) * math.exp(-p["grain_drying_per_mm"] * x["et0"])
+            fit = (x["rain"] < p["combine_rain_max_mm"] and before < p["combine_rain_before_max_mm"] and humidity < p["combine_humidity_max_pct"]
+                   and moist <= p["combine_moisture_max_pct"])
             if fit and d <= rec["ripe"] + p["combine_window_days"]:
                 rec["combine"] += 1
-            if rec["harvested"] < 0 and fit:
-                rec["harvested"] = d
+            if rec["harvested"] < 0 and (fit or d >= rec["ripe"] + p["combine_window_days"]):
+                rec["harvested"], rec["moisture"] = d, moist
             elif rec["harvested"] < 0:
                 rec["rain_harvest"] += x["rain"]
                 rec["wet"] += x["rain"] >= p["wet_day_mm"]
@@ -204,6 +220,7 @@ def season(u, weather, year, planned, wait, factor):
     for ky, a, t in zip(("ky_to_stem_extension", "ky_to_heading", "ky_grain_fill"), eta, etc):
         water *= clamp(1 - p[ky] * (1 - a / t), 0, 1) if t > 0 else 1
     rec["duration"] = 0.5 * light / p["light_reference_mj_m2"]
+    rec["duration_planned"] = 0.5 * planned_light / p["light_reference_mj_m2"]
     rec["water"] = water
     lost = lambda loss, count, most: 1 - min(p[loss] / 100 * count, p[most] / 100)
     harvest = lost("harvest_loss_pct_wet_day", rec["wet"], "harvest_loss_max_pct") if rec["harvested"] >= 0 else 0
@@ -214,19 +231,20 @@ def season(u, weather, year, planned, wait, factor):
 
 
 def main():
-    weather_path, methods, latitude, sand, clay, group, planned, wait, factor = sys.argv[1:]
+    weather_path, methods, latitude, sand, clay, group, planned, wait, factor, drilled_after, sown_on = sys.argv[1:]
     p = parameters(methods)
     weather = Weather(weather_path, float(latitude), p["radiation_krs"])
     unit = Unit(p, float(sand), float(clay), int(group))
     first, last = min(weather.days), max(weather.days)
     years = [y for y in range(first.year, last.year + 1) if datetime.date(y - 1, 9, 1) >= first and datetime.date(y, 10, 31) <= last]
-    args = (tuple(map(int, planned.split("-"))), int(wait), float(factor))
+    args = (tuple(map(int, planned.split("-"))), int(wait), float(factor), int(drilled_after),
+            None if sown_on == "-" else tuple(map(int, sown_on.split("-"))))
     for i, year in enumerate(years):
         if i == 0:
             _, unit.state = season(unit, weather, year, *args)
         rec, unit.state = season(unit, weather, year, *args)
         names = ("sown", "emerged", "stem", "heading", "ripe", "harvested", "waterlogged", "frost", "wet", "regained", "yield", "duration", "water", "fill", "heat",
-                 "winter", "oct1", "rain", "et", "ro", "dp", "change", "rain_harvest", "combine")
+                 "winter", "oct1", "rain", "et", "ro", "dp", "change", "rain_harvest", "combine", "moisture", "duration_planned")
         print(year, *(repr(float(rec[name])) for name in names))
 
 

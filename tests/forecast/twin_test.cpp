@@ -73,7 +73,9 @@ std::vector<double> figures(int year, const CropRecord& r) {
           r.drainage_mm,
           r.storage_change_mm,
           r.rain_harvest_mm,
-          static_cast<double>(r.combine_days)};
+          static_cast<double>(r.combine_days),
+          r.grain_moisture_pct,
+          r.duration_planned};
 }
 
 // What the compared records reached, so that a test can see that the cases were not empty.
@@ -82,18 +84,20 @@ struct Reached {
   double heat = 0;
 };
 
-Reached compare(const Climate& climate, const SoilClass& soil, MonthDay planned, int wait, double factor) {
+Reached compare(const Climate& climate, const SoilClass& soil, MonthDay planned, int wait, double factor, int drilled_after = 1,
+                std::optional<MonthDay> sown_on = std::nullopt) {
   CAPTURE(soil.name);
   const auto archive = make_archive({climate}, Date(2001, 7, 1), Date(2009, 12, 31), 5);
   const auto land = make_land(1, {soil});
-  const auto records = run_crop(land, archive, {{planned, {0}, wait, factor}}, make_season(), {}, 1, nullptr);
+  const auto records = run_crop(land, archive, {{planned, {0}, wait, factor, drilled_after, sown_on}}, make_season(), {}, 1, nullptr);
   const auto path =
       (std::filesystem::temp_directory_path() /
        ("rickyard_twin_" + std::to_string(std::hash<std::string>{}(soil.name + std::to_string(climate.annual_rain_mm))) + ".csv"))
           .string();
   write_weather(archive, 0, path);
-  const auto twin =
-      run_twin(path, land.cells[0].lat_deg, soil, to_text(planned) + ' ' + std::to_string(wait) + ' ' + std::to_string(factor));
+  const auto twin = run_twin(path, land.cells[0].lat_deg, soil,
+                             to_text(planned) + ' ' + std::to_string(wait) + ' ' + std::to_string(factor) + ' ' +
+                                 std::to_string(drilled_after) + ' ' + (sown_on ? to_text(*sown_on) : "-"));
   std::filesystem::remove(path);
   REQUIRE(twin.size() == records.harvest_years.size());
   Reached reached;
@@ -123,6 +127,12 @@ TEST_CASE("Twin: loam, loamy sand and clay in a middling climate") {
   auto clay = soil_of(0.25, 0.50);
   clay.hydrologic_group = 3;
   compare({}, clay, {4, 7}, 10, 1.05);
+}
+
+TEST_CASE("Twin: later parts of drilling and a known sowing date") {
+  compare({}, soil_of(0.40, 0.20), {3, 31}, 30, 1, 10);
+  compare({1200, 8.6, 6.2, 6.5, 4.2, 0.55, 0.10}, soil_of(0.30, 0.35), {3, 25}, 21, 1, 16);
+  compare({}, soil_of(0.82, 0.05), {3, 31}, 30, 1, 1, MonthDay{4, 9});
 }
 
 TEST_CASE("Twin: wet, hot and cold climates reach waterlogging, heat, frost and lost crops") {
