@@ -44,7 +44,11 @@ std::string manifest_json(const Manifest& m) {
                                {"yield_a", finite(a.yield_a, at)},
                                {"n_shift_pct", finite(a.n_shift_pct, at)},
                                {"ln_screenings_shift", finite(a.ln_screenings_shift, at)},
-                               {"other_failure_shift", finite(a.other_failure_shift, at)}});
+                               {"other_failure_shift", finite(a.other_failure_shift, at)},
+                               {"germination_held_points", finite(a.germination_held_points, at)},
+                               {"mean_water_loss_share", finite(a.mean_water_loss_share, at)},
+                               {"mean_drainage_winter_mm", finite(a.mean_drainage_winter_mm, at)},
+                               {"thermal_factor", finite(a.thermal_factor, at)}});
   }
   json["year_weights"] = Json::array();
   for (const auto& [year, weight] : m.year_weights)

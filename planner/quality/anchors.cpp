@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "planner/base/problem.h"
@@ -32,6 +33,32 @@ double mean_relative_yield(const Base& base, const RowUnits& row, const std::str
   return sum / static_cast<double>(base.years.size());
 }
 
+// Grain that passes screenings in one record: its share of the archive's tonnes, and what the harvest spoils of it.
+struct FineGrain {
+  double share = 0, harvest_failure = 0;
+};
+
+// Share of the archive's tonnes that passes screenings and germination.
+double passing(const QualitySettings& settings, const std::vector<FineGrain>& fine, double held) {
+  double sum = 0;
+  for (const auto& grain : fine) sum += grain.share * (1 - germination_failure(settings, grain.harvest_failure, held));
+  return sum;
+}
+
+// Least harvest failure that must count as usual so that `target` of the tonnes passes; where screenings alone fail more, the worst
+// harvest of the archive.
+double held_failure(const QualitySettings& settings, const std::vector<FineGrain>& fine, double target) {
+  constexpr int kHalvings = 60;
+  if (passing(settings, fine, 0) >= target) return 0;
+  double low = 0, high = 0;
+  for (const auto& grain : fine) high = std::max(high, grain.harvest_failure);
+  for (int i = 0; i < kHalvings; ++i) {
+    const double middle = 0.5 * (low + high);
+    (passing(settings, fine, middle) < target ? low : high) = middle;
+  }
+  return high;
+}
+
 RowAnchor row_anchor(const QualitySettings& settings, const ContractTerms& terms, double ln_screenings_max, const Base& base,
                      const RowUnits& row, const ContractRow& contract) {
   RowAnchor anchor;
@@ -43,6 +70,8 @@ RowAnchor row_anchor(const QualitySettings& settings, const ContractTerms& terms
     anchor.means.water_loss_share += share * record.water_loss_share / years;
     anchor.means.drainage_winter_mm += share * record.drainage_winter_mm / years;
   });
+  anchor.shift.mean_water_loss_share = anchor.means.water_loss_share;
+  anchor.shift.mean_drainage_winter_mm = anchor.means.drainage_winter_mm;
   // Tonnes-weighted means.
   double tonnes = 0, n = 0, rise = 0;
   for_each_record(base, row, [&](const CropRecord& record, double share) {
@@ -53,17 +82,16 @@ RowAnchor row_anchor(const QualitySettings& settings, const ContractTerms& terms
   });
   anchor.shift.n_shift_pct = terms.n_pct - n / tonnes;
   anchor.shift.ln_screenings_shift = -rise / tonnes;
-  double fine = 0, fine_but_failed = 0;  // passes screenings; of that, fails on germination
+  std::vector<FineGrain> fine;
   for_each_record(base, row, [&](const CropRecord& record, double share) {
     const double ln_median = std::log(terms.screenings_pct) + screenings_rise(settings, record) + anchor.shift.ln_screenings_shift;
     const double passed = share * record.relative_yield * (1 - screenings_failure(ln_median, settings.screenings_sigma, ln_screenings_max));
-    fine += passed / tonnes;
-    fine_but_failed += passed * germination_failure(settings, record) / tonnes;
+    fine.push_back({passed / tonnes, harvest_failure(settings, record)});
   });
-  // Where weather alone fails more than the row's typical share, germination failures are scaled down to it.
-  if (fine - fine_but_failed < 1 - terms.other_failure)
-    anchor.shift.germination_factor = fine_but_failed > 0 ? std::clamp((fine - (1 - terms.other_failure)) / fine_but_failed, 0.0, 1.0) : 1;
-  anchor.passed_other = fine - anchor.shift.germination_factor * fine_but_failed;
+  // Where weather alone fails more than the row's typical share, growers know part of it: the same points come off every year.
+  anchor.held_failure = held_failure(settings, fine, 1 - terms.other_failure);
+  anchor.shift.germination_held_points = 100 * anchor.held_failure;
+  anchor.passed_other = passing(settings, fine, anchor.held_failure);
   anchor.shift.other_failure_shift = other_failure(terms.other_failure, anchor.passed_other) - terms.other_failure;
   return anchor;
 }
@@ -102,10 +130,10 @@ Anchors compute_anchors(const Season& season, const Land& land, const CropRecord
 UnitHarvest anchored_grain(const QualitySettings& settings, const ContractTerms& terms, const RowAnchor& anchor, const CropRecord& record,
                            const SeasonPatch& patch) {
   UnitHarvest grain;
-  grain.yield_t_ha = anchor.shift.yield_a * record.relative_yield * terms.yield_factor * patch.yield_factor;
+  grain.yield_t_ha = anchor.shift.yield_a * record.relative_yield * patch.yield_factor;
   grain.n_pct = model_n_pct(settings, terms.n_pct, anchor.means, record) + anchor.shift.n_shift_pct + terms.n_added_pct + patch.n_shift_pct;
   grain.ln_screenings = std::log(terms.screenings_pct) + screenings_rise(settings, record) + anchor.shift.ln_screenings_shift;
-  grain.germination_failure = anchor.shift.germination_factor * germination_failure(settings, record);
+  grain.germination_failure = germination_failure(settings, harvest_failure(settings, record), anchor.held_failure);
   grain.other_failure = other_failure(patch.other_failure_pct ? *patch.other_failure_pct / 100 : terms.other_failure, anchor.passed_other);
   return grain;
 }

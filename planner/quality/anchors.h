@@ -13,7 +13,8 @@ namespace rickyard {
 struct RowAnchor {
   Anchor shift;  // what the manifest lists
   RowMeans means;
-  double passed_other = 1;  // tonnes-weighted mean share that passes screenings and (scaled) germination
+  double held_failure = 0;  // share of harvest failure that counts as usual: germination_held_points as a fraction
+  double passed_other = 1;  // tonnes-weighted mean share that passes screenings and germination
 };
 
 struct Anchors {

@@ -55,10 +55,9 @@ ContractTerms contract_terms(const Season& season, const QualitySettings& settin
   terms.other_failure = row.typical_other_failure_pct ? *row.typical_other_failure_pct / 100 : settings.default_other_failure;
   terms.n_added_pct =
       0.1 * (row.n_rate_kg_ha.value_or(settings.n_rate_reference_kg_ha) - settings.n_rate_reference_kg_ha) / settings.n_rate_kg_per_tenth;
-  if (const auto* variety = variety_of(season, row.variety)) {
-    terms.yield_factor = variety->yield_factor.value_or(1);
-    terms.n_added_pct += variety->n_offset_pct.value_or(0);
-  }
+  // The row's own yield and N are those of its variety already; only the default N knows no variety.
+  const auto* variety = variety_of(season, row.variety);
+  if (variety && (row.typical_n_is_default || !row.typical_n_pct)) terms.n_added_pct += variety->n_offset_pct.value_or(0);
   terms.planted_ha =
       row.planted_ha ? *row.planted_ha : row.contracted_t.value_or(0) / (row.harvested_share.value_or(kHarvestedShare) * terms.yield_t_ha);
   return terms;

@@ -24,7 +24,7 @@ UnitHarvest grain_of(const QualitySettings& settings, const ContractTerms& terms
   const double at_plan = sowing_factor(loss, days.planned);
   const double f_sow = at_plan > 0 ? sowing_factor(loss, days.patched) / at_plan : 0;
   const double weeks_later = (std::max(days.patched, 0.0) - std::max(days.planned, 0.0)) / 7;
-  grain.yield_t_ha = terms.yield_t_ha * f_sow * terms.yield_factor * patch.yield_factor;
+  grain.yield_t_ha = terms.yield_t_ha * f_sow * patch.yield_factor;
   grain.n_pct = terms.n_pct + settings.n_rise_per_week * weeks_later + terms.n_added_pct + patch.n_shift_pct;
   grain.ln_screenings = std::log(terms.screenings_pct);
   const double passed = 1 - screenings_failure(grain.ln_screenings, settings.screenings_sigma, ln_screenings_max);

@@ -33,10 +33,14 @@ inline double screenings_rise(const QualitySettings& s, const CropRecord& record
 /// Share of the crop that the combines reach late: 1 - days / needed, at least 0.
 inline double late_share(double combine_days, double needed) { return needed > 0 ? std::max(1 - combine_days / needed, 0.0) : 0; }
 
-/// Share of grain that fails on germination, skinning or sprouting after a wet or a late harvest.
-inline double germination_failure(const QualitySettings& s, const CropRecord& record) {
-  const double wet = s.germination_per_wet_day * record.wet_days_harvest;
-  return std::min(wet + s.late_failure * late_share(record.combine_days, s.combine_days_needed), s.germination_max);
+/// Share of grain that a wet or a late harvest spoils, without bound: wet days, and the share of the crop that is cut late.
+inline double harvest_failure(const QualitySettings& s, const CropRecord& record) {
+  return s.germination_per_wet_day * record.wet_days_harvest + s.late_failure * late_share(record.combine_days, s.combine_days_needed);
+}
+
+/// Share of grain that fails on germination, skinning or sprouting: what the harvest spoils beyond what the row's typical figures hold.
+inline double germination_failure(const QualitySettings& s, double harvest_failure, double held) {
+  return std::clamp(harvest_failure - held, 0.0, s.germination_max);
 }
 
 }  // namespace rickyard

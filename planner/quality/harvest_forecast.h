@@ -21,9 +21,9 @@ struct UnitHarvest {
 struct Anchor {
   std::string contract;
   double yield_a = 1, n_shift_pct = 0, ln_screenings_shift = 0, other_failure_shift = 0;
-  double germination_held_points = 0;                                    // points of harvest failure that the row's typical share holds
-  double mean_water_loss_share = 0, mean_drainage_winter_mm = 0;         // what the nitrogen of a year is measured against
-  double thermal_factor = 1;      // of the row's crop: variety, and stretched to the usual harvest where one is given
+  double germination_held_points = 0;                             // points of harvest failure that the row's typical share holds
+  double mean_water_loss_share = 0, mean_drainage_winter_mm = 0;  // what the nitrogen of a year is measured against
+  double thermal_factor = 1;  // of the row's crop: variety, and stretched to the usual harvest where one is given
 };
 
 /// From the attainable yield of a contract row and year to its harvested yield, t/ha, hectare-weighted: attainable less the losses, in this

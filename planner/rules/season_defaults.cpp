@@ -146,6 +146,7 @@ void default_contracts(Season& season) {
     default_amounts(season, row, fill);
     if (row.yield_basis == YieldBasis::in_field) fill.number(row.headland_share, "headland_share");
     quietly(row.headland_share, number_fallback("contracts", "headland_share"));
+    if (!row.typical_n_pct) row.typical_n_is_default = true;
     fill.number(row.typical_n_pct, "typical_n_pct");
     fill.parameter(row.typical_screenings_pct, "typical_screenings_pct", "default_screenings_pct");
     fill.parameter(row.typical_other_failure_pct, "typical_other_failure_pct", "default_other_failure_pct");

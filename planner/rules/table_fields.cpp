@@ -85,8 +85,8 @@ constexpr std::array kVarieties = {
     text(kV, "variety", "required", "given", kOwn, "name of the variety, unique"),
     whole(kV, "approved_from", "crop year", 1990, 2200, "no limit", "judgement", kRun, "first crop year of its approval"),
     whole(kV, "approved_to", "crop year", 1990, 2200, "no limit", "judgement", kRun, "last crop year of its approval"),
-    number(kV, "yield_factor", "1", 0.3, 2, "1", "judgement", kRun, "yield over the reference type; used where history mixes varieties"),
-    number(kV, "n_offset_pct", "% N of dry matter", -0.5, 0.5, "0", "judgement", kRun, "nitrogen over the reference type"),
+    number(kV, "yield_factor", "1", 0.3, 2, "1", "judgement", kRun, "yield over the reference type; brings history of mixed varieties to one level, never multiplies a row's own yield"),
+    number(kV, "n_offset_pct", "% N of dry matter", -0.5, 0.5, "0", "judgement", kRun, "nitrogen over the reference type; added where a contract gives no typical_n_pct of its own"),
     number(kV, "thermal_factor", "1", 0.7, 1.3, "1", "judgement", kRun, "multiplies the thermal time of every stage"),
     number(kV, "share_cap", "fraction", 0, 1, "no limit", "judgement", kRun, "largest share of the contracted hectares"),
 };

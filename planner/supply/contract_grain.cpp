@@ -10,11 +10,11 @@ namespace rickyard {
 namespace {
 
 // Hectare-weighted variance of N between the units of one row and year.
-double between_unit_variance(const ContractForecast& forecast, int year) {
+double between_unit_variance(const ContractForecast& forecast, int year, int variant) {
   double mean = 0, square = 0;
-  for (std::size_t k = 0; k < forecast.units.size(); ++k) mean += forecast.share[k] * forecast.at(year, static_cast<int>(k)).n_pct;
+  for (std::size_t k = 0; k < forecast.units.size(); ++k) mean += forecast.share[k] * forecast.at(year, static_cast<int>(k), variant).n_pct;
   for (std::size_t k = 0; k < forecast.units.size(); ++k) {
-    const double d = forecast.at(year, static_cast<int>(k)).n_pct - mean;
+    const double d = forecast.at(year, static_cast<int>(k), variant).n_pct - mean;
     square += forecast.share[k] * d * d;
   }
   return square;
@@ -43,21 +43,22 @@ std::vector<ContractGrain> contract_grain(const Season& season, const HarvestFor
                         {},
                         season.parameters["screenings_sigma_ln"],
                         farms};
-    for (int y = 0; y < static_cast<int>(forecast.years.size()); ++y)
-      grain.sigma_n_pct.push_back(std::sqrt(std::max(least * least, sigma * sigma - between_unit_variance(*grain.forecast, y))));
+    for (int v = 0; v < forecast.variants; ++v)
+      for (int y = 0; y < static_cast<int>(forecast.years.size()); ++y)
+        grain.sigma_n_pct.push_back(std::sqrt(std::max(least * least, sigma * sigma - between_unit_variance(*grain.forecast, y, v))));
     out.push_back(std::move(grain));
   }
   return out;
 }
 
-ContractScenario evaluate_contract(const ContractGrain& grain, int year, double yield_factor, double n_shift_pct,
-                                   const BandLimits& limits) {
+ContractScenario evaluate_contract(const ContractGrain& grain, int year, double yield_factor, double n_shift_pct, const BandLimits& limits,
+                                   int variant) {
   ContractScenario out;
   std::array<double, kBands> band_n{};
   double offered = 0, n = 0, screenings = 0;
-  const double sigma = grain.sigma_n_pct[static_cast<std::size_t>(year)];
+  const double sigma = grain.sigma(year, variant);
   for (std::size_t k = 0; k < grain.forecast->units.size(); ++k) {
-    const auto& unit = grain.forecast->at(year, static_cast<int>(k));
+    const auto& unit = grain.forecast->at(year, static_cast<int>(k), variant);
     const double t = grain.harvested_ha * grain.forecast->share[k] * unit.yield_t_ha * yield_factor;
     const double n_pct = unit.n_pct + n_shift_pct;
     const BandShares bands = band_shares(

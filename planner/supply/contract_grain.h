@@ -14,15 +14,19 @@ struct ContractGrain {
   const ContractForecast* forecast = nullptr;
   int region = 0;
   double harvested_ha = 0;          // planted x harvested share
-  std::vector<double> sigma_n_pct;  // [year] spread of N between farms on one unit
+  std::vector<double> sigma_n_pct;  // [variant][year] spread of N between farms on one unit
   double screenings_sigma = 0.35;   // of log-screenings between farms
   FarmCorrelation farms;            // of N with log-screenings
+  double sigma(int year, int variant) const {
+    return sigma_n_pct[static_cast<std::size_t>(variant) * forecast->years() + static_cast<std::size_t>(year)];
+  }
 };
 
 std::vector<ContractGrain> contract_grain(const Season& season, const HarvestForecast& forecast);
 
-/// Sums the units; yield_factor multiplies the yield, n_shift_pct is added to N.
-ContractScenario evaluate_contract(const ContractGrain& grain, int year, double yield_factor, double n_shift_pct, const BandLimits& limits);
+/// Sums the units; yield_factor multiplies the yield, n_shift_pct is added to N. variant: of the daily rain.
+ContractScenario evaluate_contract(const ContractGrain& grain, int year, double yield_factor, double n_shift_pct, const BandLimits& limits,
+                                   int variant = 0);
 
 /// Planted hectares of a row: planted_ha; for a tonnage contract without it contracted_t / yield.
 double planted_ha_of(const ContractRow& row);

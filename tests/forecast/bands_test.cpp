@@ -195,8 +195,18 @@ TEST_CASE("Formulas: N rate, variety, in-field yield, accepted basis (user stori
   row.n_basis = NitrogenBasis::accepted;
   row.n_basis_limit_pct = 1.65;
   const auto grain = forecast_by_formulas(season, {}).contracts[0].at(0, 0);
-  CHECK(within(grain.yield_t_ha, 5.7504 * 1.05, 1e-9));
-  CHECK(within(grain.n_pct, 1.516 + 0.10 - 0.02, 0.0005));  // 1.48 accepted at 1.65 with sigma 0.13 is 1.516 of all grain
+  CHECK(within(grain.yield_t_ha, 5.7504, 1e-9));     // the row's yield is its variety's
+  CHECK(within(grain.n_pct, 1.516 + 0.10, 0.0005));  // 1.48 accepted at 1.65 with sigma 0.13 is 1.516 of all grain
   row.n_basis_limit_pct = 1.40;
   CHECK_THROWS(forecast_by_formulas(season, {}));
+  // Only a row without a typical N of its own takes the variety's offset.
+  auto& plain = season.contracts[1];
+  plain.variety = "Long Furrow";
+  row.n_basis_limit_pct = 1.65;
+  CHECK(within(forecast_by_formulas(season, {}).contracts[1].at(0, 0).n_pct, 1.50, 1e-12));
+  plain.typical_n_pct.reset();
+  CHECK(within(forecast_by_formulas(season, {}).contracts[1].at(0, 0).n_pct, 1.48 - 0.02, 1e-12));
+  plain.typical_n_pct = 1.48;
+  plain.typical_n_is_default = true;
+  CHECK(within(forecast_by_formulas(season, {}).contracts[1].at(0, 0).n_pct, 1.48 - 0.02, 1e-12));
 }

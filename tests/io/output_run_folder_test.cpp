@@ -261,7 +261,7 @@ TEST_CASE("the manifest holds every input, parameter, anchor and weight in full"
   m.threads = 2;
   m.inputs = {{"rain.nc", std::string(64, 'b'), "rain"}};
   m.parameters = {{"heat_threshold_c", 28}, {"k", 1.0 / 3}};
-  m.anchors = {{"north-area", 6.123456789012345, -0.01, 0.5, 0}};
+  m.anchors = {{"north-area", 6.123456789012345, -0.01, 0.5, 0, 3.25, 0.125, 210.5, 1.02}};
   m.year_weights = {{2001, 1.0 / 30}};
   m.seconds = {{"crop", 1.23456}, {"sourcing", 0.5}};
   const auto json = nlohmann::json::parse(manifest_json(m));
@@ -270,6 +270,10 @@ TEST_CASE("the manifest holds every input, parameter, anchor and weight in full"
   CHECK(json["inputs"][0]["sha256"] == std::string(64, 'b'));
   CHECK(json["parameters"]["k"].get<double>() == 1.0 / 3);
   CHECK(json["anchors"][0]["yield_a"].get<double>() == 6.123456789012345);
+  CHECK(json["anchors"][0]["germination_held_points"].get<double>() == 3.25);
+  CHECK(json["anchors"][0]["mean_water_loss_share"].get<double>() == 0.125);
+  CHECK(json["anchors"][0]["mean_drainage_winter_mm"].get<double>() == 210.5);
+  CHECK(json["anchors"][0]["thermal_factor"].get<double>() == 1.02);
   CHECK(json["year_weights"][0]["weight"].get<double>() == 1.0 / 30);
   CHECK(json["seconds"][0]["seconds"].get<double>() == 1.235);
   CHECK(json["seconds"][1]["stage"] == "sourcing");
