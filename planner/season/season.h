@@ -53,7 +53,6 @@ struct ContractRow {
   std::optional<double> headland_share;  // fraction, default 0.12; used with in_field only
   std::optional<double> typical_n_pct;   // default 1.48
   bool typical_n_is_default = false;     // set by season_defaults: the figure knows nothing of the row's variety
-  bool typical_n_is_default = false;     // set by season_defaults: the figure knows nothing of the row's variety
   NitrogenBasis n_basis = NitrogenBasis::all_grain;
   std::optional<double> n_basis_limit_pct;                    // required with accepted
   std::optional<double> typical_screenings_pct;               // default parameter
