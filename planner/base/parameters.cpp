@@ -29,4 +29,10 @@ void ParameterSet::set(std::string_view name, double value) {
   found->second.by_user = true;
 }
 
+void ParameterSet::set_from_data(std::string_view name, double value) {
+  const auto found = entries_.find(name);
+  assert(found != entries_.end() && "unknown parameter");
+  found->second.value = value;
+}
+
 }  // namespace rickyard

@@ -31,6 +31,8 @@ class ParameterSet {
   const ParameterSpec& spec(std::string_view name) const;
   /// Sets a user's value; the name must be known. Bounds are checked by season_rules, not here.
   void set(std::string_view name, double value);
+  /// Puts a value found from past deliveries in force; it does not count as set by the user.
+  void set_from_data(std::string_view name, double value);
   /// Names in table order.
   const std::vector<std::string>& names() const { return names_; }
 

@@ -1,5 +1,6 @@
 #include "planner/rules/all_parameters.h"
 
+#include "planner/calibration/parameters.h"
 #include "planner/crop/parameters.h"
 #include "planner/quality/parameters.h"
 #include "planner/rules/parameters.h"
@@ -12,8 +13,8 @@ namespace rickyard {
 const std::vector<ParameterSpec>& all_parameters() {
   static const std::vector<ParameterSpec> table = [] {
     std::vector<ParameterSpec> all;
-    for (const auto part :
-         {weather_parameters(), crop_parameters(), quality_parameters(), supply_parameters(), sourcing_parameters(), rules_parameters()})
+    for (const auto part : {weather_parameters(), crop_parameters(), quality_parameters(), calibration_parameters(), supply_parameters(),
+                            sourcing_parameters(), rules_parameters()})
       all.insert(all.end(), part.begin(), part.end());
     return all;
   }();

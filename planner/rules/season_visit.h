@@ -177,6 +177,7 @@ void visit_fields(Row& row, Visit&& visit) {
   visit("region", row.region);
   visit("grower", row.grower);
   visit("crop_year", row.crop_year);
+  visit("variety", row.variety);
   visit("planted_ha", row.planted_ha);
   visit("delivered_t", row.delivered_t);
   visit("qualifying_t", row.qualifying_t);
