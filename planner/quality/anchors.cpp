@@ -21,7 +21,7 @@ struct Base {
 template <typename Visit>
 void for_each_record(const Base& base, const RowUnits& row, Visit&& visit) {
   for (int y : base.years)
-    for (std::size_t k = 0; k < row.units.size(); ++k) visit(base.records.at(row.run, y, row.places[k]), row.share[k]);
+    for (std::size_t k = 0; k < row.units.size(); ++k) visit(base.records.at(row.runs[k], y, row.places[k]), row.share[k]);
 }
 
 double mean_relative_yield(const Base& base, const RowUnits& row, const std::string& place) {
@@ -112,7 +112,8 @@ Anchors compute_anchors(const Season& season, const Land& land, const CropRecord
   Anchors anchors;
   for (std::size_t c = 0; c < season.contracts.size(); ++c) {
     const auto& contract = season.contracts[c];
-    const auto row = row_units(base.runs, requests[c], region_of(land, contract.region, fmt::format("contracts row {}", contract.at.row)));
+    const auto row =
+        row_units(season, base.runs, requests[c], region_of(land, contract.region, fmt::format("contracts row {}", contract.at.row)));
     anchors.terms.push_back(contract_terms(season, settings, contract));
     anchors.rows.push_back(row_anchor(settings, anchors.terms.back(), ln_screenings_max, counted, row, contract));
     anchors.rows.back().shift.thermal_factor = requests[c].thermal_factor;
@@ -122,7 +123,8 @@ Anchors compute_anchors(const Season& season, const Land& land, const CropRecord
     anchors.backup_yield.push_back(
         backup.region.empty()
             ? 0
-            : mean_relative_yield(counted, row_units(base.runs, default_run(season, {}), region_of(land, backup.region, place)), place));
+            : mean_relative_yield(counted, row_units(season, base.runs, default_run(season, {}), region_of(land, backup.region, place)),
+                                  place));
   }
   return anchors;
 }

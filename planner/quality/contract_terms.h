@@ -8,12 +8,11 @@
 namespace rickyard {
 
 struct ContractTerms {
-  double yield_t_ha = 0;      // whole field, before variety and case factors
+  double yield_t_ha = 0;      // whole field, before the case's factor
   double n_pct = 0;           // mean of all grain
   double screenings_pct = 0;  // median of an average year
   double other_failure = 0;   // fraction failing on any point but N in an average year
   double n_added_pct = 0;     // N rate against the reference, and the variety's offset on a default N: added after anchoring
-  double yield_factor = 1;    // of the variety
   double planted_ha = 0;      // weight of the row in means over rows
 };
 
