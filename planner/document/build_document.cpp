@@ -61,9 +61,11 @@ std::vector<std::string> warnings(const DocumentInput& in) {
   all.push_back("ranges include the draws around each weather year, so they are wider than the yearly dots");
   all.push_back("orders for months after intake are planned as if each year were known at intake_closed");
   all.push_back("the programme minimises expected cost; risk.lambda is not used yet, cvar is reported only");
+  if (in.calibration) all.insert(all.end(), in.calibration->lines.begin(), in.calibration->lines.end());
   all.push_back(
-      "not part of this plan yet: cost against risk (frontier), stability of contracts, value of waiting, sowing curves, cases side by "
-      "side, drivers, back-test, calibration, advice, the worth of one more hectare");
+      fmt::format("not part of this plan yet: cost against risk (frontier), stability of contracts, value of waiting, sowing curves, cases "
+                  "side by side, drivers, back-test, {}advice, the worth of one more hectare",
+                  in.calibration ? "" : "calibration, "));
   return all;
 }
 
@@ -99,8 +101,9 @@ std::vector<PlanDocument::Assumption> assumption_blocks(const DocumentInput& in)
     all.push_back(
         {used.name, used.value, used.unit, used.status, fmt::format("{} ({} row{})", used.source, used.rows, used.rows == 1 ? "" : "s")});
   for (const auto& declared : in.season.declared)
-    all.push_back({declared.what, declared.value, "", "yours", "declared by the user; the file does not say"});
+    all.push_back({declared.what, declared.value, "", "yours", declared.source});
   all.insert(all.end(), in.stage_assumptions.begin(), in.stage_assumptions.end());
+  if (in.calibration) mention_calibration(*in.calibration, all);
   add_spread(in, all);
   return all;
 }
@@ -151,6 +154,7 @@ PlanDocument build_document(const DocumentInput& in) {
   document.cost = cost_block(in);
   if (in.land) document.map = map_block(*in.land, in.cell_qualifying_t_ha);
   for (int year : in.forecast.years) document.limit_used.push_back({year, document.season.limit_n_pct});
+  if (in.calibration) document.calibration = calibration_block(*in.calibration);
   document.warnings = warnings(in);
   document.cautions = cautions();
   document.assumptions = assumption_blocks(in);

@@ -12,6 +12,18 @@ namespace {
 
 FieldPath at(std::size_t row, std::string field) { return cell("contracts", row, std::move(field)); }
 
+// Declared hectares far from those contracted are more often a slip, or another unit, than a change of plan.
+void check_declared(const RuleContext& context, const ContractRow& row, std::size_t i) {
+  constexpr double kFar = 0.2;  // common practice, no source
+  if (!row.declared_ha || !row.contracted_ha || !(*row.contracted_ha > 0)) return;
+  const double off = *row.declared_ha / *row.contracted_ha - 1;
+  if (std::abs(off) <= kFar) return;
+  context.warning(at(i, "declared_ha"), shown(row.declared_ha),
+                  fmt::format("the declared hectares are {:.0f} % {} the contracted {}", 100 * std::abs(off), off > 0 ? "above" : "below",
+                              shown(row.contracted_ha)),
+                  "check the declaration, and that it is not in acres: 1 ha is 2.471 acres");
+}
+
 void check_amount(const RuleContext& context, const ContractRow& row, std::size_t i) {
   const bool tonnage = row.form == ContractForm::tonnage;
   const std::string form(word_of(row.form));
@@ -25,10 +37,12 @@ void check_amount(const RuleContext& context, const ContractRow& row, std::size_
   if (row.form != ContractForm::area_capped && row.cap_t_ha)
     context.warning(at(i, "cap_t_ha"), shown(row.cap_t_ha), "the cap is not used with form " + form,
                     "leave it empty, or use form area_capped");
+  check_declared(context, row, i);
   if (row.min_ha && row.max_ha && *row.min_ha > *row.max_ha)
     context.error(at(i, "min_ha"), shown(row.min_ha), fmt::format("the least hectares are more than the most ({})", shown(row.max_ha)),
                   "give min_ha no larger than max_ha");
-  else if (row.planted_ha && row.min_ha && row.max_ha && (*row.planted_ha < *row.min_ha || *row.planted_ha > *row.max_ha))
+  else if (!row.declared_ha && row.planted_ha && row.min_ha && row.max_ha &&
+           (*row.planted_ha < *row.min_ha || *row.planted_ha > *row.max_ha))
     context.error(at(i, "planted_ha"), shown(row.planted_ha),
                   fmt::format("the hectares are outside min_ha to max_ha ({} to {})", shown(row.min_ha), shown(row.max_ha)),
                   "give planted_ha between them");
@@ -114,6 +128,18 @@ void check_order(const RuleContext& context, std::size_t i, const std::optional<
                 "put the dates in order: sow_earliest, sow_planned, sow_latest, usual_harvest");
 }
 
+// The date a row was sown is a fact: known by as_of, and before its harvest.
+void check_sown(const RuleContext& context, const ContractRow& row, std::size_t i, const Date& season_end) {
+  if (!row.sown || *row.sown > season_end) return;
+  if (*row.sown > context.season.as_of)
+    context.error(at(i, "sown"), to_text(*row.sown), "the row is said to be sown after as_of (" + to_text(context.season.as_of) + ")",
+                  "leave it empty until the row is sown, or give a later as_of");
+  else if (row.usual_harvest && *row.sown >= *row.usual_harvest)
+    context.error(at(i, "sown"), to_text(*row.sown),
+                  "the row is said to be sown after its usual harvest (" + to_text(*row.usual_harvest) + ")",
+                  "correct one of the two dates");
+}
+
 void check_dates(const RuleContext& context, const ContractRow& row, std::size_t i) {
   check_order(context, i, row.sow_earliest, row.sow_planned, "sow_earliest", "sow_planned", true);
   check_order(context, i, row.sow_planned, row.sow_latest, "sow_planned", "sow_latest", true);
@@ -123,12 +149,14 @@ void check_dates(const RuleContext& context, const ContractRow& row, std::size_t
   for (const auto& [name, date] : {std::pair{"sow_earliest", row.sow_earliest},
                                    {"sow_planned", row.sow_planned},
                                    {"sow_latest", row.sow_latest},
+                                   {"sown", row.sown},
                                    {"usual_harvest", row.usual_harvest}})
     if (date && (*date < from || *date > to))
       context.error(
           at(i, name), to_text(*date),
           fmt::format("the date is outside the season of crop year {} ({} to {})", context.season.crop_year, to_text(from), to_text(to)),
           "a crop year is named by its harvest; check the year of the date");
+  check_sown(context, row, i, to);
   if (row.sign_by && (*row.sign_by > to || *row.sign_by < from - boost::gregorian::days(730)))
     context.error(at(i, "sign_by"), to_text(*row.sign_by),
                   fmt::format("the date has nothing to do with the harvest of {}", context.season.crop_year),

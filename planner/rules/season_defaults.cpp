@@ -107,11 +107,26 @@ void default_contract_ids(Season& season) {
   }
 }
 
-void default_amounts(const Season& season, ContractRow& row, Filler& fill) {
+// Hectares declared as planted end the choice of an area form; the tonnes of a tonnage contract stay due.
+void take_declared_ha(Season& season, ContractRow& row) {
+  const FieldSpec& field = *find_field("contracts", "declared_ha");
+  if (!row.declared_ha || !(*row.declared_ha >= field.min && *row.declared_ha <= field.max)) return;
+  const std::string what = "contracts.declared_ha, " + row.contract;
+  const auto said = [&](const Declared& declared) { return declared.what == what; };
+  if (std::any_of(season.declared.begin(), season.declared.end(), said)) return;
+  row.contracted_ha = row.planted_ha;
+  row.planted_ha = row.declared_ha;
+  if (row.form != ContractForm::tonnage) row.min_ha = row.max_ha = row.declared_ha;
+  const std::string before = row.contracted_ha ? fmt::format(" in place of {} ha", *row.contracted_ha) : "";
+  season.declared.push_back({what, fmt::format("{} ha{}", *row.declared_ha, before), "declared as planted in the contracts table"});
+}
+
+void default_amounts(Season& season, ContractRow& row, Filler& fill) {
   const bool tonnage = row.form == ContractForm::tonnage;
   fill.number(row.growers, "growers");
   if (tonnage && row.contracted_t && row.yield_t_ha && *row.yield_t_ha > 0)
     fill.value(row.planted_ha, "planted_ha", *row.contracted_t / *row.yield_t_ha);
+  take_declared_ha(season, row);
   if (row.planted_ha && *row.planted_ha > 0) {
     fill.value(row.min_ha, "min_ha", *row.planted_ha);
     fill.value(row.max_ha, "max_ha", *row.planted_ha);

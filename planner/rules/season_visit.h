@@ -20,6 +20,7 @@ void visit_fields(Row& row, Visit&& visit) {
   visit("planted_ha", row.planted_ha);
   visit("min_ha", row.min_ha);
   visit("max_ha", row.max_ha);
+  visit("declared_ha", row.declared_ha);
   visit("harvested_share", row.harvested_share);
   visit("contracted_t", row.contracted_t);
   visit("cap_t_ha", row.cap_t_ha);
@@ -39,6 +40,7 @@ void visit_fields(Row& row, Visit&& visit) {
   visit("sow_earliest", row.sow_earliest);
   visit("sow_planned", row.sow_planned);
   visit("sow_latest", row.sow_latest);
+  visit("sown", row.sown);
   visit("usual_harvest", row.usual_harvest);
   visit("sign_by", row.sign_by);
   visit("price_form", row.price_form);

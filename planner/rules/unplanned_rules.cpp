@@ -21,6 +21,11 @@ void check_unplanned(const RuleContext& context) {
       context.error(cell("contracts", i, "reject_rule"), "feed_price",
                     "rejects bought at the feed price and a limit raised after harvest are not planned together yet",
                     "set grower_keeps, or limit_policy = \"fixed\"");
+  for (std::size_t i = 0; i < season.contracts.size(); ++i)
+    if (season.model == ForecastModel::formulas && season.contracts[i].sown && *season.contracts[i].sown <= season.as_of)
+      context.warning(cell("contracts", i, "sown"), to_text(*season.contracts[i].sown),
+                      "with model = formulas the date on which a row was sown changes nothing",
+                      "use model = \"daily\", or move sow_planned and judge its typical figures by the date");
   if (season.risk.p)
     context.warning(FieldPath{"season", -1, "risk.p"}, shown(season.risk.p), "a chance of meeting the need is not planned for yet",
                     "read the chance in the plan, and change the contracts to raise it");

@@ -91,6 +91,59 @@ TEST_CASE("what was given stays") {
   CHECK(season.spec.stop_n_pct == 1.7);
 }
 
+TEST_CASE("declared hectares end the choice of an area row and leave the tonnes of a tonnage row due") {
+  Season season = small_season();
+  season.contracts.push_back(season.contracts[0]);
+  season.contracts[0].min_ha = 300;
+  season.contracts[0].max_ha = 900;
+  season.contracts[0].declared_ha = 450;
+  season.contracts[1].form = ContractForm::tonnage;
+  season.contracts[1].contracted_t = 1200;
+  season.contracts[1].planted_ha = 200;
+  season.contracts[1].max_ha = 220;
+  season.contracts[1].declared_ha = 210;
+  season = complete(complete(season));
+  const ContractRow &area = season.contracts[0], &tonnage = season.contracts[1];
+  CHECK((area.planted_ha == 450 && area.min_ha == 450 && area.max_ha == 450));
+  CHECK(area.contracted_ha == small_season().contracts[0].planted_ha);
+  CHECK((tonnage.planted_ha == 210 && tonnage.max_ha == 220 && tonnage.contracted_t == 1200));
+  REQUIRE(season.declared.size() == 2);
+  CHECK(season.declared[0].what == "contracts.declared_ha, north-area");
+  CHECK(season.declared[0].value.starts_with("450 ha in place of "));
+  CHECK(season.declared[1].value == "210 ha in place of 200 ha");
+  CHECK(places(check_season(season)) == "");
+}
+
+TEST_CASE("hectares declared far from those contracted are doubted, not changed") {
+  Season season = small_season();
+  season.contracts[0].declared_ha = 1.2 * *season.contracts[0].planted_ha;
+  CHECK(places(check_season(complete(season))) == "");  // 20 % is not yet far
+  season.contracts[0].declared_ha = 0.79 * *season.contracts[0].planted_ha;
+  const Findings findings = check_season(complete(season));
+  CHECK(places(findings) == "contracts[0].declared_ha ");
+  CHECK(findings[0].severity == Severity::warning);
+}
+
+TEST_CASE("a row is sown inside its season, by as_of, before its harvest") {
+  Season season = small_season();
+  season.model = ForecastModel::daily;
+  season.as_of = Date(2027, 8, 25);
+  season.plan_from = Month{2027, 9};
+  season.contracts[0].usual_harvest = Date(2027, 8, 20);
+  const auto of = [&](Date sown) {
+    season.contracts[0].sown = sown;
+    std::string found;
+    for (const auto& f : check_season(complete(season)))
+      if (f.where.field == "sown") found += f.message + ";";
+    return found;
+  };
+  CHECK(of(Date(2027, 4, 2)) == "");
+  CHECK(of(Date(2026, 4, 2)).starts_with("the date is outside the season of crop year 2027"));
+  CHECK(of(Date(2027, 8, 22)).starts_with("the row is said to be sown after its usual harvest"));
+  CHECK(of(Date(2027, 8, 28)).starts_with("the row is said to be sown after as_of"));
+  CHECK(of(Date(2027, 12, 1)).starts_with("the date is outside the season"));
+}
+
 TEST_CASE("filling twice fills nothing more") {
   const Season once = complete(small_season());
   const Season twice = complete(once);
