@@ -48,8 +48,10 @@ double home_standing(const HomeHarvest& home, const SupplyReference& reference, 
 
 double cap_factor(const Season& season, const HarvestForecast& forecast, const Scenario& scenario, int harvest_year, std::size_t b,
                   double standing) {
-  if (b < forecast.backup_yield_factor.size() && !forecast.backup_yield_factor[b].empty())
-    return std::max(forecast.backup_yield_factor[b][static_cast<std::size_t>(scenario.year)], 0.0);
+  if (b < forecast.backup_yield_factor.size() && !forecast.backup_yield_factor[b].empty()) {
+    const auto variant = static_cast<std::size_t>(variant_of(harvest_year, scenario.draw, forecast.variants));
+    return std::max(forecast.backup_yield_factor[b][variant * forecast.years.size() + static_cast<std::size_t>(scenario.year)], 0.0);
+  }
   const auto& row = season.backups[b];
   const double link = link_of(season, row), cv = row.cap_cv.value_or(season.parameters["backup_cap_cv"]);
   const double own =

@@ -40,11 +40,15 @@ void check(const Season& season, const HarvestForecast& forecast) {
     throw std::invalid_argument("the forecast must hold one entry for each contract row");
   if (forecast.years.empty() || forecast.weights.size() != forecast.years.size())
     throw std::invalid_argument("the forecast must hold weather years with weights");
+  for (const auto& row : forecast.contracts)
+    if (row.variants != forecast.variants || row.years() != forecast.years.size())
+      throw std::invalid_argument("a contract row must hold the forecast's weather years and variants");
 }
 
 ResidualModel residual_of(const Season& season, const HarvestForecast& forecast, const SupplyReference* reference) {
   if (!reference || reference->regions != static_cast<int>(contracted_regions(season).size())) return residual_model(season, forecast);
-  return {reference->regions, forecast.from_weather, spread_target(season), reference->root, reference->model_sd, reference->residual_sd};
+  return {reference->regions,  forecast.from_weather,  spread_target(season), reference->root,
+          reference->model_sd, reference->residual_sd, reference->warnings};
 }
 
 // Days after season_start of the year before harvest.
@@ -72,6 +76,7 @@ struct YearLoop {
   SupplyScenarios& out;
   HomeHarvest& home;
   std::vector<double>& regional_t;  // [scenario][region]
+  int variants = 1;                 // of the daily rain
   std::vector<bool> lost;           // [contract]
 
   void run(int y, const std::pair<double, double>& demand) const {
@@ -89,7 +94,8 @@ struct YearLoop {
       scenario.contracts.resize(grain.size());
       for (std::size_t c = 0; c < grain.size(); ++c) {
         const auto r = static_cast<std::size_t>(grain[c].region);
-        const auto result = evaluate_contract(grain[c], y, draw.yield_factor[r], draw.n_pct[r], limits);
+        const auto result =
+            evaluate_contract(grain[c], y, draw.yield_factor[r], draw.n_pct[r], limits, variant_of(harvest_year, d, variants));
         home.offered_t[s] += result.offered_t;
         home.qualifying_t[s] += result.qualifying_t;
         if (lost[c]) {
@@ -154,12 +160,13 @@ SupplyScenarios make_scenarios(const Season& season, const SeasonPatch& patch, c
   out.reference.root = residual.root;
   out.reference.model_sd = residual.model_sd;
   out.reference.residual_sd = residual.residual_sd;
+  out.reference.warnings = out.warnings = residual.warnings;
 
   const auto grain = contract_grain(season, forecast);
   const auto limits = band_limits(season, patch);
   HomeHarvest home{std::vector<double>(scenarios, 0), std::vector<double>(scenarios, 0)};
   std::vector<double> regional_t(scenarios * static_cast<std::size_t>(residual.regions), 0);
-  YearLoop loop{season, grain, residual, limits, out, home, regional_t, {}};
+  YearLoop loop{season, grain, residual, limits, out, home, regional_t, forecast.variants, {}};
   for (const auto& row : season.contracts)
     loop.lost.push_back(std::find(patch.regions_lost.begin(), patch.regions_lost.end(), row.region) != patch.regions_lost.end());
   const auto demand = demand_range(season);

@@ -2,7 +2,10 @@
 
 #include <Eigen/Dense>
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <cstdio>
+#include <numbers>
 
 #include "planner/base/draws.h"
 
@@ -12,41 +15,61 @@ namespace {
 using Eigen::MatrixXd;
 using Eigen::VectorXd;
 
-MatrixXd target_covariance(const SpreadTarget& t, int regions) {
-  MatrixXd cov(2 * regions, 2 * regions);
+// exp(-distance / range) of every pair of regions, 1 on the diagonal and where a region has no position.
+MatrixXd nearness(const Season& season, const HarvestForecast& forecast, const SpreadTarget& t, int regions) {
+  const auto region = region_of_contract(season);
+  std::vector<const ContractForecast*> at(static_cast<std::size_t>(regions), nullptr);
+  for (const auto& contract : forecast.contracts) {
+    auto& first = at[static_cast<std::size_t>(region[static_cast<std::size_t>(contract.contract)])];
+    if (first == nullptr) first = &contract;
+  }
+  MatrixXd near = MatrixXd::Ones(regions, regions);
   for (int i = 0; i < regions; ++i)
-    for (int j = 0; j < regions; ++j) {
-      const double own = i == j ? 1 : 0;
-      const double cross = std::sqrt(t.yield_common * t.n_common) + own * std::sqrt((1 - t.yield_common) * (1 - t.n_common));
-      cov(i, j) = t.yield_cv * t.yield_cv * (t.yield_common + own * (1 - t.yield_common));
-      cov(regions + i, regions + j) = t.n_sigma_pct * t.n_sigma_pct * (t.n_common + own * (1 - t.n_common));
+    for (int j = 0; j < i; ++j) {
+      const auto *a = at[static_cast<std::size_t>(i)], *b = at[static_cast<std::size_t>(j)];
+      if (a == nullptr || b == nullptr) continue;
+      const double km = great_circle_km(a->lon_deg, a->lat_deg, b->lon_deg, b->lat_deg);
+      if (!std::isnan(km)) near(i, j) = near(j, i) = std::exp(-km / t.distance_km);
+    }
+  return near;
+}
+
+MatrixXd target_covariance(const SpreadTarget& t, const MatrixXd& near) {
+  const auto regions = near.rows();
+  MatrixXd cov(2 * regions, 2 * regions);
+  for (Eigen::Index i = 0; i < regions; ++i)
+    for (Eigen::Index j = 0; j < regions; ++j) {
+      const double own = i == j ? 1 : 0, common = near(i, j);
+      const double cross = std::sqrt(t.yield_common * t.n_common) * common + own * std::sqrt((1 - t.yield_common) * (1 - t.n_common));
+      cov(i, j) = t.yield_cv * t.yield_cv * (t.yield_common * common + own * (1 - t.yield_common));
+      cov(regions + i, regions + j) = t.n_sigma_pct * t.n_sigma_pct * (t.n_common * common + own * (1 - t.n_common));
       cov(i, regions + j) = cov(regions + j, i) = t.correlation * t.yield_cv * t.n_sigma_pct * cross;
     }
   return cov;
 }
 
-// Rows: years; columns: yield factors of the regions, then their mean N.
+// Rows: variants x years; columns: yield factors of the regions, then their mean N.
 MatrixXd regional_series(const Season& season, const HarvestForecast& forecast, int regions) {
   const auto region = region_of_contract(season);
-  const auto years = static_cast<int>(forecast.years.size());
-  MatrixXd tonnes = MatrixXd::Zero(years, regions), n_tonnes = MatrixXd::Zero(years, regions);
+  const auto years = static_cast<int>(forecast.years.size()), rows = forecast.variants * years;
+  MatrixXd tonnes = MatrixXd::Zero(rows, regions), n_tonnes = MatrixXd::Zero(rows, regions);
   for (const auto& contract : forecast.contracts) {
     const auto c = static_cast<std::size_t>(contract.contract);
     const double ha = season.contracts[c].planted_ha.value_or(1);
-    for (int y = 0; y < years; ++y)
+    for (int row = 0; row < rows; ++row)
       for (std::size_t k = 0; k < contract.units.size(); ++k) {
-        const auto& unit = contract.at(y, static_cast<int>(k));
+        const auto& unit = contract.at(row % years, static_cast<int>(k), row / years);
         const double t = ha * contract.share[k] * unit.yield_t_ha;
-        tonnes(y, region[c]) += t;
-        n_tonnes(y, region[c]) += t * unit.n_pct;
+        tonnes(row, region[c]) += t;
+        n_tonnes(row, region[c]) += t * unit.n_pct;
       }
   }
-  MatrixXd series = MatrixXd::Zero(years, 2 * regions);
+  MatrixXd series = MatrixXd::Zero(rows, 2 * regions);
   for (int r = 0; r < regions; ++r) {
     const double mean = tonnes.col(r).mean();
-    for (int y = 0; y < years; ++y) {
-      series(y, r) = mean > 0 ? tonnes(y, r) / mean : 1;
-      series(y, regions + r) = tonnes(y, r) > 0 ? n_tonnes(y, r) / tonnes(y, r) : 0;
+    for (int row = 0; row < rows; ++row) {
+      series(row, r) = mean > 0 ? tonnes(row, r) / mean : 1;
+      series(row, regions + r) = tonnes(row, r) > 0 ? n_tonnes(row, r) / tonnes(row, r) : 0;
     }
   }
   return series;
@@ -56,7 +79,31 @@ MatrixXd model_covariance(const Season& season, const HarvestForecast& forecast,
   if (!forecast.from_weather || forecast.years.size() < 2) return MatrixXd::Zero(2 * regions, 2 * regions);
   MatrixXd series = regional_series(season, forecast, regions);
   series.rowwise() -= series.colwise().mean().eval();
-  return series.transpose() * series / static_cast<double>(series.rows() - 1);
+  return series.transpose() * series / static_cast<double>(series.rows() - forecast.variants);
+}
+
+std::string number(double value, const char* format) {
+  std::array<char, 32> text{};
+  std::snprintf(text.data(), text.size(), format, value);
+  return text.data();
+}
+
+// Regions where weather alone varies by 1 point of yield or 0.01 %N more than the target: then no residual can bring it down.
+std::vector<std::string> excess_warnings(const Season& season, const ResidualModel& model) {
+  std::vector<std::string> out;
+  const auto regions = contracted_regions(season);
+  for (std::size_t r = 0; r < regions.size(); ++r) {
+    const double cv = model.model_sd[r], sigma = model.model_sd[regions.size() + r];
+    if (cv > model.target.yield_cv + 0.01)
+      out.push_back("region \"" + regions[r] + "\": past weather alone makes its yield vary by " + number(100 * cv, "%.1f") +
+                    " % from year to year, more than the " + number(100 * model.target.yield_cv, "%.1f") +
+                    " % expected (yield_cv); check the ky_* parameters, its soil and its history");
+    if (sigma > model.target.n_sigma_pct + 0.01)
+      out.push_back("region \"" + regions[r] + "\": past weather alone makes its mean N vary by " + number(sigma, "%.3f") +
+                    " %N from year to year, more than the " + number(model.target.n_sigma_pct, "%.3f") +
+                    " %N expected (n_year_sigma_pct); check dilution_k, the ky_* parameters, its soil and its history");
+  }
+  return out;
 }
 
 MatrixXd with_eigenvalues(const MatrixXd& symmetric, double (*f)(double)) {
@@ -65,6 +112,13 @@ MatrixXd with_eigenvalues(const MatrixXd& symmetric, double (*f)(double)) {
 }
 
 }  // namespace
+
+double great_circle_km(double lon_a, double lat_a, double lon_b, double lat_b) {
+  const double degree = std::numbers::pi / 180, north = std::sin((lat_b - lat_a) * degree / 2),
+               east = std::sin((lon_b - lon_a) * degree / 2);
+  const double h = north * north + std::cos(lat_a * degree) * std::cos(lat_b * degree) * east * east;
+  return 2 * 6371.0088 * std::asin(std::sqrt(std::min(h, 1.0)));
+}
 
 std::vector<std::string> contracted_regions(const Season& season) {
   std::vector<std::string> regions;
@@ -83,8 +137,16 @@ std::vector<int> region_of_contract(const Season& season) {
 
 SpreadTarget spread_target(const Season& season) {
   const auto& p = season.parameters;
-  return {p["yield_cv"],       p["n_year_sigma_pct"],     p["yield_n_correlation"], p["yield_common_share"],
-          p["n_common_share"], p["residual_floor_yield"], p["residual_floor_n_pct"]};
+  return {p["yield_cv"],
+          p["n_year_sigma_pct"],
+          p["yield_n_correlation"],
+          p["yield_common_share"],
+          p["n_common_share"],
+          p["residual_floor_yield"],
+          p["residual_floor_n_pct"],
+          p["residual_distance_km"],
+          p["residual_scale_yield"],
+          p["residual_scale_n"]};
 }
 
 ResidualModel residual_model(const Season& season, const HarvestForecast& forecast) {
@@ -94,13 +156,18 @@ ResidualModel residual_model(const Season& season, const HarvestForecast& foreca
   model.target = spread_target(season);
   const int n = 2 * model.regions;
   const MatrixXd of_model = model_covariance(season, forecast, model.regions);
-  MatrixXd residual = target_covariance(model.target, model.regions) - of_model;
+  MatrixXd residual = target_covariance(model.target, nearness(season, forecast, model.target, model.regions)) - of_model;
   if (model.from_weather) {
     residual = with_eigenvalues(residual, [](double e) { return std::max(e, 0.0); });
     for (int i = 0; i < n; ++i) {
       const double floor = i < model.regions ? model.target.floor_yield : model.target.floor_n_pct;
       residual(i, i) = std::max(residual(i, i), floor * floor);
     }
+  }
+  VectorXd scale(n);
+  scale << VectorXd::Constant(model.regions, model.target.scale_yield), VectorXd::Constant(model.regions, model.target.scale_n);
+  residual = scale.asDiagonal() * residual * scale.asDiagonal();
+  if (model.from_weather) {
     const MatrixXd root = with_eigenvalues(residual, [](double e) { return std::sqrt(std::max(e, 0.0)); });
     for (int i = 0; i < n; ++i)
       for (int j = 0; j < n; ++j) model.root.push_back(root(i, j));
@@ -109,6 +176,7 @@ ResidualModel residual_model(const Season& season, const HarvestForecast& foreca
     model.model_sd.push_back(std::sqrt(of_model(i, i)));
     model.residual_sd.push_back(std::sqrt(residual(i, i)));
   }
+  model.warnings = excess_warnings(season, model);
   return model;
 }
 
@@ -128,9 +196,9 @@ void draw_residual(const ResidualModel& model, unsigned seed, int year, int draw
     const double common_z = normal(0, 0), common_e = normal(0, 1);
     for (std::size_t r = 0; r < regions; ++r) {
       const double z = normal(r + 1, 0), e = normal(r + 1, 1);
-      out.yield_factor[r] = t.yield_cv * (std::sqrt(t.yield_common) * common_z + std::sqrt(1 - t.yield_common) * z);
-      out.n_pct[r] =
-          t.n_sigma_pct * (std::sqrt(t.n_common) * (rho * common_z + rest * common_e) + std::sqrt(1 - t.n_common) * (rho * z + rest * e));
+      out.yield_factor[r] = t.scale_yield * t.yield_cv * (std::sqrt(t.yield_common) * common_z + std::sqrt(1 - t.yield_common) * z);
+      out.n_pct[r] = t.scale_n * t.n_sigma_pct *
+                     (std::sqrt(t.n_common) * (rho * common_z + rest * common_e) + std::sqrt(1 - t.n_common) * (rho * z + rest * e));
     }
   } else {
     for (std::size_t v = 0; v < 2 * regions; ++v) {

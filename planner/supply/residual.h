@@ -17,6 +17,8 @@ std::vector<int> region_of_contract(const Season& season);
 struct SpreadTarget {
   double yield_cv = 0, n_sigma_pct = 0, correlation = 0, yield_common = 0, n_common = 0;
   double floor_yield = 0, floor_n_pct = 0;
+  double distance_km = 1;  // over which the common parts fall to 1/e
+  double scale_yield = 1, scale_n = 1;
 };
 SpreadTarget spread_target(const Season& season);
 
@@ -27,10 +29,15 @@ struct ResidualModel {
   SpreadTarget target;
   std::vector<double> root;                   // [2R][2R], symmetric square root of the residual covariance; empty with formulas
   std::vector<double> model_sd, residual_sd;  // [2R]
+  std::vector<std::string> warnings;          // regions where the model alone varies clearly more than the target
 };
 
-/// Target covariance less the model's covariance over the forecast's years (equal weights, divisor n - 1), eigenvalues
-/// below 0 set to 0, diagonal raised to the floors, symmetric square root. With formulas nothing is subtracted.
+/// Great-circle distance in km on a sphere of 6,371.0088 km radius (haversine); positions in degrees.
+double great_circle_km(double lon_a, double lat_a, double lon_b, double lat_b);
+
+/// Target covariance (common parts fading with distance; 0 km where a region has no position) less the model's covariance over the
+/// forecast's years and variants (equal weights, divisor variants x (years - 1)), eigenvalues below 0 set to 0, diagonal raised to the
+/// floors, scaled, symmetric square root. With formulas nothing is subtracted.
 ResidualModel residual_model(const Season& season, const HarvestForecast& forecast);
 
 /// One residual draw of every region.

@@ -26,6 +26,8 @@ struct ContractScenario {
   double screenings_pct = 0;                // median-based mean of all harvested grain
   std::array<double, kBands> band_t{};      // qualifying tonnes by band (the last only under after_harvest)
   std::array<double, kBands> band_n_pct{};  // mean N of the band; band midpoint where it is empty
+  // Of the band's accepted grain, in programme scenarios only: mean screenings, and mean screenings above the share free of claim.
+  std::array<double, kBands> band_screenings_pct{}, band_screenings_excess_pct{};
 };
 
 /// What a backup can do in one scenario.
@@ -33,6 +35,10 @@ struct BackupScenario {
   double cap_factor = 1;   // multiplies cap_t_month and cap_t_season
   double price_per_t = 0;  // base price after the shortage rise, season currency, without freight
 };
+
+/// Which draw of the daily rain a residual draw goes with: pairs of draws walk through the variants, every year from its own start,
+/// so that the few draws of a programme meet all of them.
+inline int variant_of(int harvest_year, int draw, int variants) { return (harvest_year + draw / 2) % variants; }
 
 struct Scenario {
   int year = 0;  // index into SupplyScenarios::years
@@ -53,6 +59,7 @@ struct SupplyReference {
   double mean_offered_t = 0, sd_offered = 0;  // of all contracted grain at base hectares; sd of the factor offered / mean
   double mean_qualifying_t = 0;
   std::vector<double> mean_cap_factor;  // [backup]
+  std::vector<std::string> warnings;    // regions whose weather alone varies more than the target
 };
 
 struct SupplyScenarios {
@@ -64,7 +71,7 @@ struct SupplyScenarios {
   struct Sampling {
     double lo = 0, hi = 0;
   };
-  Sampling sampling_p10, sampling_p50, sampling_p90;  // bootstrap over years of total qualifying
+  Sampling sampling_p10, sampling_p50, sampling_p90;  // bootstrap over years of total qualifying; NaN from one year
   SupplyReference reference;                          // hand it to make_scenarios for a case of the same season
   std::vector<std::string> warnings;
   std::vector<double>

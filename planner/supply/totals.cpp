@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
+#include <limits>
 #include <numeric>
 
 #include "planner/base/draws.h"
@@ -57,6 +59,11 @@ Range independent_total(const Season& season, const SupplyScenarios& scenarios, 
 
 void add_sampling(const Season& season, const std::vector<double>& total_t, SupplyScenarios& scenarios) {
   const auto replicates = static_cast<std::size_t>(season.parameters["bootstrap_replicates"]);
+  // As many years as the weights are worth: one that counts for nothing makes no figure surer.
+  const auto worth = std::llround(effective_sample_size(scenarios.year_weights));
+  const double none = std::numeric_limits<double>::quiet_NaN();
+  scenarios.sampling_p10 = scenarios.sampling_p50 = scenarios.sampling_p90 = {none, none};
+  if (worth < 2) return;
   const std::size_t years = scenarios.years.size();
   const auto year_sum = cumulative(scenarios.year_weights);
   std::vector<std::size_t> order(total_t.size());
@@ -67,9 +74,8 @@ void add_sampling(const Season& season, const std::vector<double>& total_t, Supp
   std::array<std::vector<double>, 3> found;
   for (std::size_t b = 0; b < replicates; ++b) {
     std::fill(drawn.begin(), drawn.end(), 0.0);
-    for (std::size_t i = 0; i < years; ++i)
-      drawn[pick(year_sum, uniform_draw(season.seed, DrawPurpose::bootstrap,
-                                        {0, static_cast<std::uint32_t>(b), static_cast<std::uint32_t>(i), 0}))] += 1;
+    for (std::uint32_t i = 0; i < worth; ++i)
+      drawn[pick(year_sum, uniform_draw(season.seed, DrawPurpose::bootstrap, {0, static_cast<std::uint32_t>(b), i, 0}))] += 1;
     double total = 0, squares = 0;
     for (std::size_t i = 0; i < order.size(); ++i) {
       count[i] = drawn[static_cast<std::size_t>(scenarios.scenarios[order[i]].year)];

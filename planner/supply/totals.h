@@ -8,7 +8,8 @@ namespace rickyard {
 /// Every region draws its own year and draw. regional_t: [scenario][region], region fastest.
 Range independent_total(const Season& season, const SupplyScenarios& scenarios, const std::vector<double>& regional_t, int regions);
 
-/// Bootstrap over weather years (drawn with their weights) of P10, P50, P90 of the total.
+/// Bootstrap over weather years of P10, P50, P90 of the total: as many years as their weights are worth (effective number, rounded),
+/// drawn with their weights. No range (NaN) from fewer than two.
 void add_sampling(const Season& season, const std::vector<double>& total_t, SupplyScenarios& scenarios);
 
 }  // namespace rickyard

@@ -3,81 +3,14 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <boost/math/special_functions/gamma.hpp>
 #include <cmath>
-#include <numeric>
 
 #include "planner/base/blocks.h"
-#include "planner/base/draws.h"
 #include "planner/base/problem.h"
+#include "planner/weather/daily_rain.h"
 
 namespace rickyard {
 namespace {
-
-constexpr int kMostRainCmm = 65534;
-
-// No detour through long double: the digits left are more than the archive keeps.
-using PlainDouble = boost::math::policies::policy<boost::math::policies::promote_double<false>>;
-
-struct WetDays {
-  double mean_mm, persistence, shape;
-};
-
-// Whole numbers near `values` with the given sum: rounded down, then one more for the largest remainders, earlier days first on ties.
-std::vector<long long> apportion(const std::vector<double>& values, long long sum) {
-  std::vector<long long> whole(values.size());
-  long long left = sum;
-  for (std::size_t i = 0; i < values.size(); ++i) {
-    whole[i] = static_cast<long long>(std::floor(values[i]));
-    left -= whole[i];
-  }
-  std::vector<std::size_t> order(values.size());
-  std::iota(order.begin(), order.end(), std::size_t{0});
-  const auto remainder = [&](std::size_t i) { return values[i] - std::floor(values[i]); };
-  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return remainder(a) > remainder(b); });
-  // Rounding of the sum of doubles can leave a few units either way: go round the days in the same order.
-  for (std::size_t i = 0; left != 0; i = (i + 1) % order.size()) {
-    const std::size_t day = left > 0 ? order[i] : order[order.size() - 1 - i];
-    if (left < 0 && whole[day] <= 0 && sum > 0) continue;
-    whole[day] += left > 0 ? 1 : -1;
-    left += left > 0 ? -1 : 1;
-  }
-  return whole;
-}
-
-enum class Before { unknown, dry, wet };
-
-// Rain of the days of one month, in 0.01 mm. before: the day before the month; becomes the state of its last day.
-std::vector<long long> daily_rain(const Month& month, int cell, long long total_cmm, const WetDays& wet, unsigned seed, Before& before) {
-  const auto n = static_cast<std::size_t>(days_in(month));
-  std::vector<double> occurrence(n), amount(n, 0);
-  std::vector<bool> is_wet(n, false);
-  const auto draw = [&](std::size_t day, unsigned which) {
-    return uniform_draw(seed, DrawPurpose::disaggregation,
-                        {static_cast<std::uint32_t>(month.year), static_cast<std::uint32_t>(month.month), static_cast<std::uint32_t>(cell),
-                         2 * static_cast<std::uint32_t>(day) + which});
-  };
-  const double share = std::clamp(static_cast<double>(total_cmm) / 100 / (static_cast<double>(n) * wet.mean_mm), 0.02, 0.95);
-  for (std::size_t day = 0; day < n; ++day) {
-    occurrence[day] = draw(day, 0);
-    const double chance = before == Before::unknown ? share
-                          : before == Before::wet   ? share + wet.persistence * (1 - share)
-                                                    : share * (1 - wet.persistence);
-    is_wet[day] = total_cmm > 0 && occurrence[day] < chance;
-    before = is_wet[day] ? Before::wet : Before::dry;
-  }
-  if (total_cmm == 0) return std::vector<long long>(n, 0);
-  if (std::none_of(is_wet.begin(), is_wet.end(), [](bool w) { return w; }))
-    is_wet[static_cast<std::size_t>(std::min_element(occurrence.begin(), occurrence.end()) - occurrence.begin())] = true;
-  before = is_wet[n - 1] ? Before::wet : Before::dry;
-  double sum = 0;
-  for (std::size_t day = 0; day < n; ++day)
-    if (is_wet[day]) sum += amount[day] = boost::math::gamma_p_inv(wet.shape, draw(day, 1), PlainDouble());
-  for (double& a : amount) a *= static_cast<double>(total_cmm) / sum;
-  if (*std::max_element(amount.begin(), amount.end()) >= kMostRainCmm)
-    amount.assign(n, static_cast<double>(total_cmm) / static_cast<double>(n));
-  return apportion(amount, total_cmm);
-}
 
 // Weights of the node values of the month before, this month and the month after in this month's mean, for lines between month centres.
 struct MeanWeights {
@@ -158,31 +91,41 @@ std::vector<long long> daily_temperature(const MonthlyArchive& monthly, const st
   return out;
 }
 
-void fill_rain(const MonthlyArchive& monthly, int cell, const WetDays& wet, unsigned seed, WeatherArchive& out) {
-  Before before = Before::unknown;
+// [month] of one cell.
+std::vector<double> series(const MonthlyArchive& monthly, const std::vector<double>& of, int cell) {
+  std::vector<double> out;
+  if (of.empty()) return out;
+  for (int m = 0; m < monthly.months; ++m)
+    out.push_back(of[static_cast<std::size_t>(m) * static_cast<std::size_t>(monthly.cells) + static_cast<std::size_t>(cell)]);
+  return out;
+}
+
+void fill_rain(const MonthlyArchive& monthly, int cell, const RainLaw& law, int variant, unsigned seed, WeatherArchive& out) {
+  const auto totals = series(monthly, monthly.rain_mm, cell), counted = series(monthly, monthly.wet_days, cell);
+  const auto wet_days = expected_wet_days(law, totals, counted);
+  auto before = DayBefore::unknown;
   int day = 0;
-  for (int m = 0; m < monthly.months; ++m) {
-    const Month month = add_months(monthly.first_month, m);
-    const double total_mm =
-        monthly.rain_mm[static_cast<std::size_t>(m) * static_cast<std::size_t>(monthly.cells) + static_cast<std::size_t>(cell)];
+  for (std::size_t m = 0; m < totals.size(); ++m) {
+    const Month month = add_months(monthly.first_month, static_cast<int>(m));
     const int n = days_in(month);
-    if (std::isnan(total_mm)) {
-      before = Before::unknown;
+    if (std::isnan(totals[m])) {
+      before = DayBefore::unknown;
       day += n;
       continue;
     }
-    const long long total_cmm = std::llround(100 * total_mm);
+    const long long total_cmm = std::llround(100 * totals[m]);
     if (total_cmm < 0 || total_cmm > static_cast<long long>(kMostRainCmm) * n)
-      throw InputError({{Severity::error, fmt::format("rasters.rain: cell {}, {}", cell, to_text(month)), fmt::format("{}", total_mm),
+      throw InputError({{Severity::error, fmt::format("rasters.rain: cell {}, {}", cell, to_text(month)), fmt::format("{}", totals[m]),
                          "a monthly total that cannot be rain", "check the unit and the fill value of the raster"}});
-    const auto rain = daily_rain(month, cell, total_cmm, wet, seed, before);
+    const bool known = !counted.empty() && !std::isnan(counted[m]);
+    const auto rain = daily_rain(law, {month, total_cmm, wet_days[m], known}, cell, variant, seed, before);
     for (long long cmm : rain) out.rain_cmm[out.at(day++, cell)] = static_cast<std::uint16_t>(cmm);
   }
 }
 
 }  // namespace
 
-WeatherArchive disaggregate(const MonthlyArchive& monthly, const Land& land, const Season& season) {
+WeatherArchive disaggregate(const MonthlyArchive& monthly, const Land& land, const Season& season, int variant) {
   if (monthly.cells != static_cast<int>(land.cells.size()) || monthly.months <= 0)
     throw InputError(
         {{Severity::error, "rasters", fmt::format("{} cells, {} months", monthly.cells, monthly.months),
@@ -196,10 +139,9 @@ WeatherArchive disaggregate(const MonthlyArchive& monthly, const Land& land, con
   out.rain_cmm.assign(size, WeatherArchive::kMissingRain);
   out.tmin_cc.assign(size, WeatherArchive::kMissingTemperature);
   out.tmax_cc.assign(size, WeatherArchive::kMissingTemperature);
-  const auto& p = season.parameters;
-  const WetDays wet{p["wet_day_mean_mm"], p["wet_day_persistence"], p["wet_day_gamma_shape"]};
+  const auto law = RainLaw::from(season.parameters);
   for_each_block(out.cells, 0, [&](int cell) {
-    fill_rain(monthly, cell, wet, season.seed, out);
+    fill_rain(monthly, cell, law, variant, season.seed, out);
     const auto tmin = daily_temperature(monthly, monthly.tmin_c, cell), tmax = daily_temperature(monthly, monthly.tmax_c, cell);
     for (int day = 0; day < out.days; ++day) {
       long long low = tmin[static_cast<std::size_t>(day)], high = tmax[static_cast<std::size_t>(day)];

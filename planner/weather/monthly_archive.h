@@ -13,6 +13,7 @@ struct MonthlyArchive {
   Month first_month;
   std::vector<double> rain_mm;         // total of the month
   std::vector<double> tmin_c, tmax_c;  // monthly means of daily extremes
+  std::vector<double> wet_days;        // days with rain, 0..31; empty where not supplied, NaN where not known
 };
 
 }  // namespace rickyard

@@ -67,11 +67,17 @@ def sampling(check, run, replicates, level):
         total[int(row["scenario"])] += row["qualifying_t"] or 0.0
     ordered = sorted((t, run.years.index(run.year_of[s])) for s, t in total.items())
     size = [sum(1 for s in run.scenario if run.year_of[s] == y) for y in run.years]
-    cumulative = list(accumulate(sum(run.weight[s] for s in run.scenario if run.year_of[s] == y) for y in run.years))
+    weights = [sum(run.weight[s] for s in run.scenario if run.year_of[s] == y) for y in run.years]
+    cumulative = list(accumulate(weights))
+    worth = int(sum(weights) ** 2 / sum(w * w for w in weights) + 0.5)  # years that the weights are worth
+    if worth < 2:
+        for name, shown in run.plan["supply"]["sampling"].items():
+            check.equal(shown, [None, None], f"supply.sampling.{name} from one year")
+        return
     found = {0.1: [], 0.5: [], 0.9: []}
     for b in range(replicates):
         count = [0] * len(run.years)
-        for i in range(len(run.years)):
+        for i in range(worth):
             count[pick(cumulative, uniform(seed, BOOTSTRAP, b, i, 0))] += 1
         weight = sum(c * n for c, n in zip(count, size))
         n = weight * weight / sum(c * c * k for c, k in zip(count, size))

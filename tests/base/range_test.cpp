@@ -30,6 +30,10 @@ TEST_CASE("Weighted quantiles of the nine-year outlook example (check-values 11,
   CHECK(inverse_distribution_quantile(x, w, 0.9) == 6.6);
   CHECK(std::abs(weighted_mean(x, w) - 5.393333) < 5e-7);
   CHECK(std::abs(effective_sample_size(w) - 7.894737) < 5e-7);
+  std::vector<double> low;  // the chance of less than 5.5 t/ha is a weighted mean of yes and no: 0.5, with equal years 1/3
+  for (double yield : x) low.push_back(yield < 5.5 ? 1 : 0);
+  CHECK(std::abs(weighted_mean(low, w) - 0.5) < 1e-12);
+  CHECK(std::abs(weighted_mean(low, std::vector<double>(9, 1.0)) - 1.0 / 3) < 1e-12);
 }
 
 TEST_CASE("Weights that are all zero, negative or too few are refused") {

@@ -7,8 +7,10 @@
 #include "planner/quality/forecast_by_formulas.h"
 #include "planner/supply/make_scenarios.h"
 #include "tests/supply/book_w.h"
+#include "tests/supply/weather_forecast.h"
 
 using namespace rickyard;
+using rickyard::test::weather_forecast;
 
 namespace {
 
@@ -30,32 +32,6 @@ std::vector<double> weights(const SupplyScenarios& supply) {
 
 SupplyScenarios scenarios(const Season& season, const SeasonPatch& patch = {}, int threads = 2) {
   return make_scenarios(season, patch, forecast_by_formulas(season, patch), threads, nullptr);
-}
-
-// Two weather years and two units a row, made by hand: what a daily forecast hands over.
-HarvestForecast weather_forecast(const Season& season, int years) {
-  HarvestForecast f;
-  f.from_weather = true;
-  for (int y = 0; y < years; ++y) {
-    f.years.push_back(1990 + y);
-    f.weights.push_back(1.0 / years);
-  }
-  for (std::size_t c = 0; c < season.contracts.size(); ++c) {
-    ContractForecast row;
-    row.contract = static_cast<int>(c);
-    row.units = {0, 1};
-    row.share = {0.25, 0.75};
-    for (int y = 0; y < years; ++y)
-      for (int k = 0; k < 2; ++k) {
-        const double wave = std::sin(2.1 * y + 0.3 * static_cast<double>(c));
-        row.harvest.push_back(
-            {*season.contracts[c].yield_t_ha * (1 + 0.06 * wave + 0.1 * k), 1.48 - 0.04 * wave + 0.05 * k, std::log(3.0), 0.01, 0.03});
-      }
-    row.dates.assign(static_cast<std::size_t>(years), {210, 300, 335, 350});
-    f.contracts.push_back(row);
-  }
-  f.backup_yield_factor.resize(season.backups.size());
-  return f;
 }
 
 }  // namespace
@@ -142,52 +118,6 @@ TEST_CASE("The same bits on any number of threads") {
     }
     CHECK(same);
   }
-}
-
-TEST_CASE("Residual draws have the covariance that target less model leaves") {
-  const Season season = test::book_w();
-  const auto forecast = weather_forecast(season, 30);
-  const auto model = residual_model(season, forecast);
-  REQUIRE(model.root.size() == 64);
-  // The root is symmetric and its square has the stated diagonal.
-  for (std::size_t i = 0; i < 8; ++i) {
-    double square = 0;
-    for (std::size_t j = 0; j < 8; ++j) {
-      CHECK(model.root[i * 8 + j] == doctest::Approx(model.root[j * 8 + i]).epsilon(1e-12));
-      square += model.root[i * 8 + j] * model.root[i * 8 + j];
-    }
-    CHECK(std::sqrt(square) == doctest::Approx(model.residual_sd[i]).epsilon(1e-9));
-    CHECK(model.residual_sd[i] >= 0.03 - 1e-12);
-  }
-  // 20,000 draws: standard deviations within 2 % (their own sampling error is 0.5 %).
-  const int n = 20000;
-  std::vector<double> y, tn;
-  ResidualDraw draw;
-  for (int d = 0; d < n; ++d) {
-    draw_residual(model, 1, 1990, d, draw);
-    y.push_back(draw.yield_factor[2] - 1);
-    tn.push_back(draw.n_pct[2]);
-  }
-  const auto sd = [](const std::vector<double>& v) {
-    return std::sqrt(std::inner_product(v.begin(), v.end(), v.begin(), 0.0) / static_cast<double>(v.size()));
-  };
-  CHECK(sd(y) == doctest::Approx(model.residual_sd[2]).epsilon(0.02));
-  CHECK(sd(tn) == doctest::Approx(model.residual_sd[6]).epsilon(0.02));
-  // Antithetic: the odd draw is minus the even one before it.
-  CHECK(y[0] == doctest::Approx(-y[1]).epsilon(1e-12));
-  CHECK(tn[7] == doctest::Approx(-tn[6]).epsilon(1e-12));
-}
-
-TEST_CASE("Total spread of a region lies within 1 point of the larger of target and model") {
-  // Design, section 8. Here the model has a CV of about 4 % and the target 10 %.
-  Season season = test::book_w();
-  const auto supply = make_scenarios(season, {}, weather_forecast(season, 30), 2, nullptr);
-  std::vector<double> offered, w = weights(supply);
-  for (const auto& s : supply.scenarios) offered.push_back(s.contracts[0].offered_t);
-  const double mean = weighted_mean(offered, w);
-  double square = 0;
-  for (std::size_t s = 0; s < offered.size(); ++s) square += w[s] * std::pow(offered[s] / mean - 1, 2);
-  CHECK(std::sqrt(square) == doctest::Approx(0.10).epsilon(0.1));
 }
 
 TEST_CASE("A row of few years keeps the draws of the whole archive, and a case keeps those of its base") {
@@ -278,4 +208,75 @@ TEST_CASE("Sampling intervals hold the quantiles they belong to, and programme d
     CHECK((s.demand_factor >= 0.95 && s.demand_factor <= 1.05));
   }
   CHECK(in == 120);
+}
+
+TEST_CASE("Sampling intervals know how many years the weights are worth") {
+  Season season = test::book_w();
+  season.parameters.set("supply_draws_per_year", 20);
+  season.parameters.set("bootstrap_replicates", 400);
+  const auto width = [](const SupplyScenarios& supply) { return supply.sampling_p50.hi - supply.sampling_p50.lo; };
+  auto forecast = weather_forecast(season, 30);
+  const double equal = width(make_scenarios(season, {}, forecast, 2, nullptr));
+  SUBCASE("years of no weight add no certainty: bit for bit the plan without them") {
+    auto padded = weather_forecast(season, 60);
+    for (std::size_t y = 0; y < 60; ++y) padded.weights[y] = y < 30 ? 1.0 / 30 : 0;
+    // The residual law is that of the base archive by design; take it from the short one.
+    const auto base = make_scenarios(season, {}, forecast, 2, nullptr);
+    const auto supply = make_scenarios(season, {}, padded, 2, nullptr, &base.reference);
+    CHECK(supply.sampling_p10.lo == base.sampling_p10.lo);
+    CHECK(supply.sampling_p10.hi == base.sampling_p10.hi);
+    CHECK(supply.sampling_p90.hi == base.sampling_p90.hi);
+  }
+  SUBCASE("unequal weights: fewer years' worth, a wider interval") {
+    // One year in five carries three quarters of the weight: 1 / (6 x (0.75/6)^2 + 24 x (0.25/24)^2) = 10.4 years.
+    for (std::size_t y = 0; y < 30; ++y) forecast.weights[y] = y % 5 == 0 ? 0.75 / 6 : 0.25 / 24;
+    CHECK(effective_sample_size(forecast.weights) == doctest::Approx(10.4).epsilon(0.01));
+    CHECK(width(make_scenarios(season, {}, forecast, 2, nullptr)) > 1.2 * equal);
+  }
+  SUBCASE("one year gives no range, nor does a weight that lies on one year") {
+    for (double& w : forecast.weights) w = 0;
+    forecast.weights[11] = 1;
+    for (const auto& supply :
+         {make_scenarios(season, {}, forecast, 2, nullptr), make_scenarios(season, {}, weather_forecast(season, 1), 2, nullptr)})
+      for (const auto& interval : {supply.sampling_p10, supply.sampling_p50, supply.sampling_p90}) {
+        CHECK(std::isnan(interval.lo));
+        CHECK(std::isnan(interval.hi));
+      }
+  }
+}
+
+TEST_CASE("Year weights reach the means behind shortages, prices and caps") {
+  Season season = test::book_w();
+  season.parameters.set("supply_draws_per_year", 10);
+  BackupRow merchant;
+  merchant.source = "merchant";
+  merchant.cap_t_month = 100;
+  merchant.price_per_t = 200;
+  season.backups = {merchant};
+  auto forecast = weather_forecast(season, 30);
+  for (std::size_t y = 0; y < 30; ++y) forecast.weights[y] = y < 10 ? 0.07 : 0.015;
+  const auto supply = make_scenarios(season, {}, forecast, 2, nullptr);
+  // Recomputed from the scenarios: every mean with their weights.
+  double offered = 0, qualifying = 0, cap = 0, square = 0, weight = 0;
+  const auto sum = [&](const Scenario& s, auto figure) {
+    double t = 0;
+    for (const auto& c : s.contracts) t += figure(c);
+    return t;
+  };
+  for (const auto& s : supply.scenarios) {
+    weight += s.weight;
+    offered += s.weight * sum(s, [](const auto& c) { return c.offered_t; });
+    qualifying += s.weight * sum(s, [](const auto& c) { return c.qualifying_t; });
+    cap += s.weight * s.backups[0].cap_factor;
+  }
+  for (const auto& s : supply.scenarios) square += s.weight * std::pow(sum(s, [](const auto& c) { return c.offered_t; }) / offered - 1, 2);
+  CHECK(weight == doctest::Approx(1).epsilon(1e-12));
+  CHECK(supply.reference.mean_offered_t == doctest::Approx(offered).epsilon(1e-12));
+  CHECK(supply.reference.mean_qualifying_t == doctest::Approx(qualifying).epsilon(1e-12));
+  CHECK(supply.reference.sd_offered == doctest::Approx(std::sqrt(square)).epsilon(1e-12));
+  CHECK(supply.reference.mean_cap_factor[0] == doctest::Approx(cap).epsilon(1e-12));
+  // And they differ from the means of equal weights, so the weights are seen to count.
+  auto equal = forecast;
+  equal.weights.assign(30, 1.0 / 30);
+  CHECK(std::abs(make_scenarios(season, {}, equal, 2, nullptr).reference.mean_offered_t / offered - 1) > 1e-4);
 }
