@@ -53,6 +53,8 @@ constexpr UnitRow kUnits[] = {
     {Quantity::et0, 'b', "mm/day", 1},
     {Quantity::et0, 'b', "kg m-2/day", 1},
     {Quantity::et0, 'b', "kg m-2/s", kDay},
+    {Quantity::wet_days, 'm', "days", 1},
+    {Quantity::wet_days, 'm', "days/month", 1},
     {Quantity::texture, 'b', "%", 1},
     {Quantity::texture, 'b', "1", 100},
     {Quantity::texture, 'b', "g/kg", 0.1},
@@ -99,6 +101,8 @@ std::string canonical(std::string_view given) {
     if (text == name) return "1";
   for (const std::string_view name : {"m3/m3", "m^3/m^3", "m^3 m^-3", "cm3/cm3", "cm3 cm-3", "m**3 m**-3"})
     if (text == name) return "m3 m-3";
+  for (const std::string_view name : {"d", "day"})
+    if (text == name) return "days";
   if (text == "g kg-1") return "g/kg";
   if (text == "mm m-1") return "mm/m";
   if (text == "metre" || text == "metres" || text == "meter" || text == "meters") return "m";

@@ -13,6 +13,7 @@ enum class Quantity {
   humidity,         // vapour pressure kPa, or relative humidity as a fraction (see UnitConversion::relative)
   radiation,        // MJ/m2/d
   et0,              // mm/d
+  wet_days,         // days with rain in a month
   texture,          // sand, clay, organic matter: percent by weight
   stones,           // percent by volume
   length_m,         // rooting depth, elevation

@@ -257,6 +257,8 @@ MonthlyArchive WeatherReader::read_monthly() {
     });
     report(stack, wild, stack.request().key + " is outside " + bounds,
            "where this stands for a missing value, state fill in [rasters." + stack.request().key + "]; otherwise check the unit");
+    // A month whose wet days are not known gets them from its rain.
+    if (stack.request().quantity == Quantity::wet_days) return;
     mark_complete(stack, [&](int month, int cell) {
       return std::isnan(out[static_cast<std::size_t>(month) * cells + static_cast<std::size_t>(cell)]);
     });
@@ -267,6 +269,7 @@ MonthlyArchive WeatherReader::read_monthly() {
   if (stacks_.tmean) take_all(*stacks_.tmean, h, -kHottest, kHottest, "-60 to 60 C", archive.tmax_c);
   if (stacks_.tmin) take_all(*stacks_.tmin, 0, -kHottest, kHottest, "-60 to 60 C", archive.tmin_c);
   if (stacks_.tmax) take_all(*stacks_.tmax, 0, -kHottest, kHottest, "-60 to 60 C", archive.tmax_c);
+  if (stacks_.wet_days) take_all(*stacks_.wet_days, 0, 0, 31, "0 to 31 days a month", archive.wet_days);
   if (stacks_.tmin && stacks_.tmax) {
     Tally crossed;
     for (std::size_t i = 0; i < archive.tmin_c.size(); ++i)
@@ -332,7 +335,7 @@ void keep_cells(WeatherReading& reading, const std::vector<int>& positions) {
   if (reading.monthly) {
     MonthlyArchive& m = *reading.monthly;
     const auto cells = static_cast<std::size_t>(m.cells);
-    for (auto* values : {&m.rain_mm, &m.tmin_c, &m.tmax_c}) keep(*values, cells, positions);
+    for (auto* values : {&m.rain_mm, &m.tmin_c, &m.tmax_c, &m.wet_days}) keep(*values, cells, positions);
     m.cells = static_cast<int>(positions.size());
   }
 }

@@ -12,7 +12,7 @@ namespace rickyard {
 
 /// The stacks that opened. All share grid, step, calendar and dates; a stack that does not is left out and logged.
 struct WeatherStacks {
-  std::optional<RasterStack> rain, tmin, tmax, tmean, wind, humidity, radiation, et0;
+  std::optional<RasterStack> rain, tmin, tmax, tmean, wind, humidity, radiation, et0, wet_days;
   double half_range_c = 0;  // with tmean: half the stated diurnal range
   /// The first stack that opened; nullptr where none did.
   const RasterStack* leader() const;

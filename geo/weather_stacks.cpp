@@ -99,6 +99,11 @@ WeatherStacks Opener::open() {
   out_.humidity = stack("humidity", Quantity::humidity);
   out_.radiation = stack("radiation", Quantity::radiation);
   out_.et0 = stack("et0", Quantity::et0);
+  if (out_.leader() != nullptr && out_.leader()->step() == Step::month) {
+    out_.wet_days = stack("wet_days", Quantity::wet_days);
+  } else if (has("wet_days")) {
+    log_.warning("season.toml (rasters.wet_days)", "", "wet days are not used with daily weather", "leave it out, or give monthly weather");
+  }
   if (out_.wind)
     log_.note(out_.wind->shown(), "", "wind is taken as measured 2 m above ground",
               "convert it first where it is not (FAO-56 equation 47)");
@@ -108,7 +113,7 @@ WeatherStacks Opener::open() {
 }  // namespace
 
 const RasterStack* WeatherStacks::leader() const {
-  for (const auto* stack : {&rain, &tmin, &tmax, &tmean, &wind, &humidity, &radiation, &et0})
+  for (const auto* stack : {&rain, &tmin, &tmax, &tmean, &wind, &humidity, &radiation, &et0, &wet_days})
     if (*stack) return &**stack;
   return nullptr;
 }

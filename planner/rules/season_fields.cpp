@@ -22,9 +22,9 @@ constexpr std::array<std::string_view, 10> kRows = {"contract in one region",
                                                     "outlet",
                                                     "variety",
                                                     "region (or grower) and crop year"};
-constexpr std::array<std::string_view, 17> kRasters = {
-    "rain",           "tmin",   "tmax",       "tmean",           "wind",           "humidity",  "radiation", "et0", "sand", "clay",
-    "organic_matter", "stones", "root_depth", "available_water", "drainage_class", "crop_mask", "elevation"};
+constexpr std::array<std::string_view, 18> kRasters = {
+    "rain", "tmin", "tmax",           "tmean",  "wind",       "humidity",        "radiation",      "et0",       "wet_days",
+    "sand", "clay", "organic_matter", "stones", "root_depth", "available_water", "drainage_class", "crop_mask", "elevation"};
 
 // "rasters.rain.unit" is listed as "rasters.*.unit", "closing.any" as "closing.*".
 bool matches(std::string_view listed, std::string_view name) {

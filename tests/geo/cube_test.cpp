@@ -1,6 +1,7 @@
 // NetCDF on CF axes: calendars, packing, chunks, orientation.
 #include <doctest/doctest.h>
 
+#include <cmath>
 #include <numeric>
 
 #include "scene.h"
@@ -183,6 +184,40 @@ TEST_CASE("monthly stacks go to the monthly archive; rates are multiplied by the
   CHECK(reading.monthly->first_month == Month{2004, 1});
   CHECK(reading.monthly->rain_mm[0] == 62);
   CHECK(reading.monthly->rain_mm[static_cast<std::size_t>(reading.monthly->cells)] == 58);
+}
+
+TEST_CASE("wet days of monthly archives: read, bounded to 0..31, gaps kept as not known; not used with daily weather") {
+  CubeScene scene;
+  scene.cube.variables.push_back({"wd", "days", {}, {}, {}, false, [](int b, int r, int) { return 8.0 + b + 0.5 * r; }});
+  scene.season.rasters["wet_days"] = scene.season.rasters["rain"];
+  scene.season.rasters["wet_days"].variable = "wd";
+  SUBCASE("daily weather") {
+    CHECK(lines(scene.read_cube().problems) ==
+          "warning: season.toml (rasters.wet_days): wet days are not used with daily weather; leave it out, or give monthly weather");
+    return;
+  }
+  scene.cube.time_unit = "days since 2004-01-01";
+  scene.cube.times = {15, 45, 75};
+  for (auto& [key, source] : scene.season.rasters) source.step = "month";
+  SUBCASE("as they stand") {
+    const auto reading = scene.read_cube();
+    CHECK(lines(reading.problems) == "");
+    const auto& monthly = *reading.monthly;
+    REQUIRE(monthly.wet_days.size() == monthly.rain_mm.size());
+    CHECK(monthly.wet_days[0] == 8);
+    CHECK(monthly.wet_days[static_cast<std::size_t>(2 * monthly.cells + 4)] == 10.5);  // third month, second row
+  }
+  SUBCASE("a month that is not known leaves the cell in use") {
+    scene.cube.variables[3].value = [](int b, int, int) { return b == 1 ? std::nan("") : 9; };
+    const auto reading = scene.read_cube();
+    CHECK(lines(reading.problems) == "");
+    CHECK(std::isnan(reading.monthly->wet_days[static_cast<std::size_t>(reading.monthly->cells)]));
+    CHECK(reading.monthly->wet_days[0] == 9);
+  }
+  SUBCASE("more days than a month has") {
+    scene.cube.variables[3].value = [](int, int, int) { return 32.0; };
+    CHECK(lines(scene.read_cube().problems).find("wet_days is outside 0 to 31 days a month") != std::string::npos);
+  }
 }
 
 TEST_CASE("faults of cubes, one by one") {
