@@ -164,7 +164,7 @@ Json contract_json(const PlanDocument::ContractBlock& c, const Place& at) {
 
 Json supply_json(const PlanDocument::Supply& s, const Place& at) {
   const auto interval = [](const PlanDocument::Interval& i, const Place& here) {
-    return Json::array({number(i.lo, here[0]), number(i.hi, here[1])});
+    return Json::array({number_or_null(i.lo, here[0]), number_or_null(i.hi, here[1])});
   };
   const Place sampling = at / "sampling";
   return {{"qualifying_t", range(s.qualifying_t, at / "qualifying_t")},
