@@ -272,6 +272,17 @@ Json cost_json(const PlanDocument::CostBlock& c, const Place& at) {
             {"outlets", range(c.outlets, parts / "outlets")}}}};
 }
 
+Json calibration_json(const PlanDocument::CalibrationEntry& c, const Place& at) {
+  return {{"name", c.name},
+          {"unit", c.unit},
+          {"user", number(c.user, at / "user")},
+          {"calibrated", number(c.calibrated, at / "calibrated")},
+          {"seasons", c.seasons},
+          {"standard_error", number(c.standard_error, at / "standard_error")},
+          {"moved_by", fraction(c.moved_by, at / "moved_by")},
+          {"note", c.note}};
+}
+
 // Coordinates lose what lies under 1e-6 degree; everything else stays.
 void round_coordinates(Json& part) {
   if (part.is_number_float()) part = rounded(part.get<double>(), kFigureDecimals);
@@ -327,6 +338,7 @@ std::string plan_json(const PlanDocument& d) {
   json["limit_used"] = list_of(d.limit_used, root / "limit_used", [](const PlanDocument::LimitUsed& l, const Place& at) {
     return Json{{"year", l.year}, {"limit_n_pct", number(l.limit_n_pct, at / "limit_n_pct")}};
   });
+  if (d.calibration) json["calibration"] = list_of(*d.calibration, root / "calibration", calibration_json);
   json["warnings"] = d.warnings;
   json["cautions"] = d.cautions;
   json["assumptions"] = list_of(d.assumptions, root / "assumptions", [](const PlanDocument::Assumption& a, const Place&) {

@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "planner/calibration/calibrate.h"
 #include "planner/document/plan_document.h"
 #include "planner/quality/harvest_forecast.h"
 #include "planner/season/land.h"
@@ -27,6 +28,7 @@ struct DocumentInput {
   std::vector<std::string> warnings;  // from reading and from the stages
   std::vector<PlanDocument::Assumption> stage_assumptions;
   std::string version;
+  const Calibration* calibration = nullptr;  // `season` is then the calibrated one
 };
 
 PlanDocument build_document(const DocumentInput& input);
@@ -44,6 +46,9 @@ std::vector<PlanDocument::MonthBlock> month_blocks(const DocumentInput& input);
 std::vector<PlanDocument::StockBlock> stock_blocks(const DocumentInput& input);
 PlanDocument::CostBlock cost_block(const DocumentInput& input);
 PlanDocument::MapBlock map_block(const Land& land, const std::vector<double>& cell_qualifying_t_ha);
+std::vector<PlanDocument::CalibrationEntry> calibration_block(const Calibration& calibration);
+/// Marks calibrated parameters among the assumptions and adds one line for the rest.
+void mention_calibration(const Calibration& calibration, std::vector<PlanDocument::Assumption>& assumptions);
 std::vector<PlanDocument::Assumption> assumption_blocks(const DocumentInput& input);
 
 /// The cautions every report prints (trade notes, section 8).

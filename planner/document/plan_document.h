@@ -158,6 +158,13 @@ struct PlanDocument {
     int year = 0;
     double limit_n_pct = 0;
   };
+  struct CalibrationEntry {
+    std::string name, unit;
+    double user = 0, calibrated = 0;
+    int seasons = 0;  // crop years of deliveries behind it
+    double standard_error = 0, moved_by = 0;
+    std::string note;
+  };
   struct Assumption {
     std::string name;
     std::string value;
@@ -183,6 +190,7 @@ struct PlanDocument {
   CostBlock cost;
   std::optional<MapBlock> map;  // absent without regions
   std::vector<LimitUsed> limit_used;
+  std::optional<std::vector<CalibrationEntry>> calibration;  // absent where no calibration was run; empty where no delivery was used
   std::vector<std::string> warnings, cautions;
   std::vector<Assumption> assumptions;
   std::vector<Input> inputs;

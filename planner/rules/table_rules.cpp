@@ -57,6 +57,28 @@ void check_maltings(const RuleContext& context) {
   }
 }
 
+std::set<std::string> variety_names(const Season& season) {
+  std::set<std::string> names;
+  for (const auto& row : season.varieties) names.insert(row.variety);
+  return names;
+}
+
+// What calibration would have to leave out.
+void check_history_use(const RuleContext& context, const HistoryRow& row, std::size_t i) {
+  const auto at = [i](std::string field) { return cell("history", i, std::move(field)); };
+  const auto varieties = variety_names(context.season);
+  if (!row.variety.empty() && context.was_read("varieties") && !varieties.empty() && !varieties.contains(row.variety))
+    context.error(at("variety"), row.variety, "the variety is not in the varieties table", known_names(row.variety, varieties));
+  if (!row.grower.empty() && !row.delivered_t && (row.n_pct || row.planted_ha))
+    context.warning(at("delivered_t"), "", "a grower without tonnes cannot be averaged with the others and is left out of calibration",
+                    "give delivered_t");
+  if (row.delivered_t && !row.planted_ha)
+    context.warning(at("planted_ha"), "", "tonnes without hectares tell no yield", "give the hectares planted");
+  if (row.delivered_t && *row.delivered_t == 0 && row.planted_ha && *row.planted_ha > 0)
+    context.warning(at("delivered_t"), "0", "a season without any delivery is left out of calibration",
+                    "check that nothing was delivered; a crop lost altogether is not an average yield");
+}
+
 void check_history(const RuleContext& context) {
   const auto& rows = context.season.history;
   check_unique(context, "history", rows, "crop_year", "region, grower and crop year", [](const HistoryRow& row) {
@@ -66,6 +88,7 @@ void check_history(const RuleContext& context) {
   for (std::size_t i = 0; i < rows.size(); ++i) {
     const HistoryRow& row = rows[i];
     const auto at = [i](std::string field) { return cell("history", i, std::move(field)); };
+    check_history_use(context, row, i);
     if (context.has_dates() && row.crop_year >= context.season.crop_year)
       context.error(at("crop_year"), std::to_string(row.crop_year),
                     fmt::format("history is not before the season's crop year ({})", context.season.crop_year),
