@@ -72,15 +72,17 @@ Json list_of(const std::vector<T>& items, const Place& at, Make make) {
 }
 
 Json season_json(const PlanDocument::SeasonBlock& s, const Place& at) {
-  return {{"crop_year", s.crop_year},
-          {"as_of", date(s.as_of, at / "as_of")},
-          {"case", s.case_name},
-          {"limit_n_pct", number(s.limit_n_pct, at / "limit_n_pct")},
-          {"stop_n_pct", number(s.stop_n_pct, at / "stop_n_pct")},
-          {"limit_policy", s.limit_policy},
-          {"seed", s.seed},
-          {"currency", s.currency},
-          {"model", s.model}};
+  Json json = {{"crop_year", s.crop_year},
+               {"as_of", date(s.as_of, at / "as_of")},
+               {"case", s.case_name},
+               {"limit_n_pct", number(s.limit_n_pct, at / "limit_n_pct")},
+               {"stop_n_pct", number(s.stop_n_pct, at / "stop_n_pct")},
+               {"limit_policy", s.limit_policy},
+               {"seed", s.seed},
+               {"currency", s.currency},
+               {"model", s.model}};
+  if (s.weather_known_through) json["weather_known_through"] = date(*s.weather_known_through, at / "weather_known_through");
+  return json;
 }
 
 Json horizon_json(const PlanDocument::Horizon& h, const Place& at) {
@@ -96,6 +98,31 @@ Json year_json(const PlanDocument::WeatherYear& y, const Place& at) {
           {"kind", y.kind}};
 }
 
+Json causes_json(const PlanDocument::CauseTonnes& c, const Place& at) {
+  return {{"attainable_t", number(c.attainable, at / "attainable_t")},
+          {"sowing_t", number(c.sowing, at / "sowing_t")},
+          {"water_t", number(c.water, at / "water_t")},
+          {"waterlogging_t", number(c.waterlogging, at / "waterlogging_t")},
+          {"frost_t", number(c.frost, at / "frost_t")},
+          {"heat_t", number(c.heat, at / "heat_t")},
+          {"harvest_t", number(c.harvest, at / "harvest_t")},
+          {"nitrogen_t", number(c.nitrogen, at / "nitrogen_t")},
+          {"screenings_t", number(c.screenings, at / "screenings_t")},
+          {"germination_t", number(c.germination, at / "germination_t")},
+          {"other_t", number(c.other, at / "other_t")},
+          {"qualifying_t", number(c.qualifying, at / "qualifying_t")}};
+}
+
+Json harvest_weather_json(const PlanDocument::HarvestWeather& h, const Place& at) {
+  const auto or_null = [&](const std::optional<double>& value, const char* key, int decimals = kFigureDecimals) {
+    return value ? number(*value, at / key, decimals) : Json(nullptr);
+  };
+  return {{"moisture_pct", or_null(h.moisture_pct, "moisture_pct")},
+          {"combine_days", or_null(h.combine_days, "combine_days")},
+          {"wet_days", or_null(h.wet_days, "wet_days")},
+          {"late_share", or_null(h.late_share, "late_share", kFractionDecimals)}};
+}
+
 Json region_year_json(const PlanDocument::RegionYear& y, const Place& at) {
   return {{"year", y.year},
           {"yield_t_ha", number(y.yield_t_ha, at / "yield_t_ha")},
@@ -106,7 +133,10 @@ Json region_year_json(const PlanDocument::RegionYear& y, const Place& at) {
           {"qualifying_t", number(y.qualifying_t, at / "qualifying_t")},
           {"sown", date(y.sown, at / "sown")},
           {"ripe", date(y.ripe, at / "ripe")},
-          {"harvested", date(y.harvested, at / "harvested")}};
+          {"harvested", date(y.harvested, at / "harvested")},
+          {"harvest_weather", harvest_weather_json(y.harvest_weather, at / "harvest_weather")},
+          {"causes", causes_json(y.causes, at / "causes")},
+          {"drivers", y.drivers}};
 }
 
 Json region_json(const PlanDocument::RegionBlock& r, const Place& at) {
@@ -139,9 +169,11 @@ Json region_json(const PlanDocument::RegionBlock& r, const Place& at) {
            {{"sowing", number(r.loss_t_ha.sowing, losses / "sowing")},
             {"water", number(r.loss_t_ha.water, losses / "water")},
             {"waterlogging", number(r.loss_t_ha.waterlogging, losses / "waterlogging")},
-            {"heat", number(r.loss_t_ha.heat, losses / "heat")},
             {"frost", number(r.loss_t_ha.frost, losses / "frost")},
+            {"heat", number(r.loss_t_ha.heat, losses / "heat")},
             {"harvest", number(r.loss_t_ha.harvest, losses / "harvest")}}},
+          {"harvest_weather", harvest_weather_json(r.harvest_weather, at / "harvest_weather")},
+          {"causes", causes_json(r.causes, at / "causes")},
           {"drivers", r.drivers},
           {"by_year", list_of(r.by_year, at / "by_year", region_year_json)}};
 }

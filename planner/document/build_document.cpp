@@ -26,6 +26,7 @@ PlanDocument::SeasonBlock season_block(const DocumentInput& in) {
   block.seed = season.seed;
   block.currency = season.currency;
   block.model = model_name(season.model);
+  block.weather_known_through = in.weather_known_through;
   return block;
 }
 
@@ -100,8 +101,7 @@ std::vector<PlanDocument::Assumption> assumption_blocks(const DocumentInput& in)
   for (const auto& used : in.season.defaults_used)
     all.push_back(
         {used.name, used.value, used.unit, used.status, fmt::format("{} ({} row{})", used.source, used.rows, used.rows == 1 ? "" : "s")});
-  for (const auto& declared : in.season.declared)
-    all.push_back({declared.what, declared.value, "", "yours", declared.source});
+  for (const auto& declared : in.season.declared) all.push_back({declared.what, declared.value, "", "yours", declared.source});
   all.insert(all.end(), in.stage_assumptions.begin(), in.stage_assumptions.end());
   if (in.calibration) mention_calibration(*in.calibration, all);
   add_spread(in, all);

@@ -26,6 +26,7 @@ struct PlanDocument {
     std::string limit_policy;
     unsigned seed = 0;
     std::string currency, model;
+    std::optional<Date> weather_known_through;  // last day of the season in hand whose weather is known; empty: none of it
   };
   struct Horizon {
     Month first_month, last_month;
@@ -41,12 +42,26 @@ struct PlanDocument {
     double nitrogen = 0, screenings = 0, germination = 0, other = 0;  // mean tonnes
   };
   struct Losses {
-    double sowing = 0, water = 0, waterlogging = 0, heat = 0, frost = 0, harvest = 0;  // mean t/ha
+    double sowing = 0, water = 0, waterlogging = 0, frost = 0, heat = 0, harvest = 0;  // mean t/ha
+  };
+  /// From what the season could have grown to what qualifies, tonnes: attainable less the causes, in this order, is qualifying, exactly
+  /// as written. `other` also holds what the draws moved.
+  struct CauseTonnes {
+    double attainable = 0;
+    double sowing = 0, water = 0, waterlogging = 0, frost = 0, heat = 0, harvest = 0;
+    double nitrogen = 0, screenings = 0, germination = 0, other = 0;
+    double qualifying = 0;
+  };
+  struct HarvestWeather {  // empty without weather, and moisture where nothing was harvested
+    std::optional<double> moisture_pct, combine_days, wet_days, late_share;
   };
   struct RegionYear {
     int year = 0;
     double yield_t_ha = 0, n_pct = 0, screenings_pct = 0, qualifying_share = 0, offered_t = 0, qualifying_t = 0;  // means over draws
     std::optional<Date> sown, ripe, harvested;
+    HarvestWeather harvest_weather;
+    CauseTonnes causes;
+    std::vector<std::string> drivers;  // what set the year apart
   };
   struct RegionBlock {
     std::string region, name, origin;
@@ -56,6 +71,8 @@ struct PlanDocument {
     Causes rejected_by_cause_t;
     DateRange sown, heading, ripe, harvested;
     Losses loss_t_ha;
+    HarvestWeather harvest_weather;  // means over years
+    CauseTonnes causes;              // means over scenarios
     std::vector<std::string> drivers;
     std::vector<RegionYear> by_year;
   };

@@ -1,12 +1,11 @@
 // Years, regions, contracts and supply of the plan document.
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 #include <limits>
 #include <numeric>
 
 #include "planner/document/build_document.h"
+#include "planner/document/cause_blocks.h"
 
 namespace rickyard {
 namespace {
@@ -120,39 +119,52 @@ PlanDocument::Losses mean_losses(const DocumentInput& in, const std::vector<std:
       mean.sowing += w * losses[y].sowing;
       mean.water += w * losses[y].water;
       mean.waterlogging += w * losses[y].waterlogging;
-      mean.heat += w * losses[y].heat;
       mean.frost += w * losses[y].frost;
+      mean.heat += w * losses[y].heat;
       mean.harvest += w * losses[y].harvest;
       total += w;
     }
   }
   if (total > 0)
-    for (double* part : {&mean.sowing, &mean.water, &mean.waterlogging, &mean.heat, &mean.frost, &mean.harvest}) *part /= total;
+    for (double* part : {&mean.sowing, &mean.water, &mean.waterlogging, &mean.frost, &mean.heat, &mean.harvest}) *part /= total;
   return mean;
 }
 
-// The two largest mean losses in t/ha, field and intake together, in words.
-std::vector<std::string> driver_words(const PlanDocument::RegionBlock& region) {
-  struct Driver {
-    double t_ha;
-    const char* words;
-  };
-  const double ha = std::max(region.harvested_ha, 1e-9);
-  std::vector<Driver> drivers = {{region.loss_t_ha.sowing, "sowing into a wet seedbed"},
-                                 {region.loss_t_ha.water, "too little water in the season"},
-                                 {region.loss_t_ha.waterlogging, "waterlogged soil"},
-                                 {region.loss_t_ha.heat, "heat in grain fill"},
-                                 {region.loss_t_ha.frost, "frost near heading"},
-                                 {region.loss_t_ha.harvest, "a wet harvest"},
-                                 {region.rejected_by_cause_t.nitrogen / ha, "nitrogen outside the limits"},
-                                 {region.rejected_by_cause_t.screenings / ha, "thin grain"},
-                                 {region.rejected_by_cause_t.germination / ha, "poor germination"},
-                                 {region.rejected_by_cause_t.other / ha, "other failures at intake"}};
-  std::stable_sort(drivers.begin(), drivers.end(), [](const Driver& a, const Driver& b) { return a.t_ha > b.t_ha; });
-  std::vector<std::string> words;
-  for (std::size_t i = 0; i < 2; ++i)
-    if (drivers[i].t_ha >= 0.005) words.push_back(fmt::format("{}: {:.2f} t/ha a year on average", drivers[i].words, drivers[i].t_ha));
-  return words;
+// Harvest weather of a region and year; moisture over the rows that harvested.
+PlanDocument::HarvestWeather harvest_weather(const DocumentInput& in, const std::vector<std::size_t>& rows, std::size_t year) {
+  double combine_days = 0, wet_days = 0, late_share = 0, moisture = 0, total = 0, harvested = 0;
+  for (std::size_t c : rows) {
+    const auto& weather = in.forecast.contracts[c].harvest_weather;
+    if (year >= weather.size()) return {};
+    const double ha = std::max(in.season.contracts[c].planted_ha.value_or(1), 1e-9);
+    combine_days += ha * weather[year].combine_days;
+    wet_days += ha * weather[year].wet_days;
+    late_share += ha * weather[year].late_share;
+    total += ha;
+    if (weather[year].moisture_pct < 0) continue;
+    moisture += ha * weather[year].moisture_pct;
+    harvested += ha;
+  }
+  PlanDocument::HarvestWeather mean{std::nullopt, combine_days / total, wet_days / total, late_share / total};
+  if (harvested > 0) mean.moisture_pct = moisture / harvested;
+  return mean;
+}
+
+// Mean over the years in which a figure is known.
+PlanDocument::HarvestWeather mean_harvest_weather(const DocumentInput& in, const std::vector<PlanDocument::RegionYear>& years) {
+  PlanDocument::HarvestWeather mean;
+  for (std::optional<double> PlanDocument::HarvestWeather::*figure :
+       {&PlanDocument::HarvestWeather::moisture_pct, &PlanDocument::HarvestWeather::combine_days, &PlanDocument::HarvestWeather::wet_days,
+        &PlanDocument::HarvestWeather::late_share}) {
+    double sum = 0, weight = 0;
+    for (std::size_t y = 0; y < years.size(); ++y)
+      if (const auto& value = years[y].harvest_weather.*figure) {
+        sum += in.supply.year_weights[y] * *value;
+        weight += in.supply.year_weights[y];
+      }
+    if (weight > 0) mean.*figure = sum / weight;
+  }
+  return mean;
 }
 
 std::vector<PlanDocument::RegionYear> region_years(const DocumentInput& in, const RegionRows& rows,
@@ -180,6 +192,7 @@ std::vector<PlanDocument::RegionYear> region_years(const DocumentInput& in, cons
     year.sown = dated(in.season, year.year, region_day(in, rows.rows, y, &MeanDates::sown));
     year.ripe = dated(in.season, year.year, region_day(in, rows.rows, y, &MeanDates::ripe));
     year.harvested = dated(in.season, year.year, region_day(in, rows.rows, y, &MeanDates::harvested));
+    year.harvest_weather = harvest_weather(in, rows.rows, y);
   }
   return years;
 }
@@ -229,8 +242,15 @@ PlanDocument::RegionBlock region_block(const DocumentInput& in, const RegionRows
     block.harvested = date_range(in, rows.rows, &MeanDates::harvested);
     block.loss_t_ha = mean_losses(in, rows.rows);
   }
-  block.drivers = driver_words(block);
   block.by_year = region_years(in, rows, by_scenario);
+  block.harvest_weather = mean_harvest_weather(in, block.by_year);
+  auto causes = region_causes(in, rows.rows, by_scenario, block.qualifying_t.mean, block.rejected_by_cause_t);
+  block.causes = causes.mean;
+  block.drivers = std::move(causes.drivers);
+  for (std::size_t y = 0; y < block.by_year.size(); ++y) {
+    block.by_year[y].causes = causes.by_year[y];
+    block.by_year[y].drivers = std::move(causes.drivers_by_year[y]);
+  }
   return block;
 }
 
