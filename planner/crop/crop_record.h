@@ -19,7 +19,7 @@ struct CropRecord {
   double water_factor = 1, waterlogging_factor = 1, heat_factor = 1, frost_factor = 1, sowing_factor = 1, harvest_factor = 1;  // 0..1
   double water_loss_share = 0;  // x of the dilution formula before its archive mean is taken off: 1 - water_factor
 
-  double deficit_fill_mm = 0;     // largest root-zone depletion in the six weeks before ripeness
+  double deficit_fill_mm = 0;     // largest potential deficit in the six weeks before ripeness (METHODS.md, "Depletion before ripeness")
   double heat_degree_days = 0;    // over the threshold, heading to ripe
   double drainage_winter_mm = 0;  // below full depth, October to March
   double wet_days_harvest = 0;    // rain days between ripeness and harvest
@@ -37,11 +37,11 @@ struct CropRecord {
 
 /// One request: land units simulated for one planned sowing date (month-day) and one part of a region's drilling.
 struct CropRun {
-  MonthDay planned;                 // date from which the first workable day counts
-  std::vector<int> units;           // ascending land unit indices
-  int wait_days = 30;               // days after `planned` on which the crop is sown whatever the soil
-  double thermal_factor = 1;        // multiplies the thermal time of every stage (variety)
-  int drilled_after = 1;            // sown on this workable day of drilling, counted from the day drilling starts
+  MonthDay planned;                                // date from which the first workable day counts
+  std::vector<int> units;                          // ascending land unit indices
+  int wait_days = 30;                              // days after `planned` on which the crop is sown whatever the soil
+  double thermal_factor = 1;                       // multiplies the thermal time of every stage (variety)
+  int drilled_after = 1;                           // sown on this workable day of drilling, counted from the day drilling starts
   std::optional<MonthDay> sown_on = std::nullopt;  // sown on this very date whatever the soil
 };
 

@@ -73,6 +73,19 @@ void FieldSeason::develop(const CropSettings& settings, int season_day, const Fi
   if (crop_.phase == Phase::ripe) record_.ripe = day_mark(season_day);
 }
 
+// The largest deficit of the six weeks that end with this day if water had been there for the asking: from what the root zone lacked beyond
+// its readily available water at their beginning, day by day plus what the air asks (ET0) less the rain that went in. Soil that runs dry
+// does not hide the drought.
+double FieldSeason::potential_deficit_mm(int season_day) const {
+  const auto at = [&](int day) { return asked_[static_cast<std::size_t>(day) % asked_.size()]; };
+  double deficit = season_day - kFillDays >= window_.begin ? at(season_day - kFillDays).past_ready_mm : 0, largest = 0;
+  for (int day = std::max(season_day - kFillDays + 1, window_.begin); day <= season_day; ++day) {
+    deficit = std::max(deficit + at(day).net_mm, 0.0);
+    largest = std::max(largest, deficit);
+  }
+  return largest;
+}
+
 // Heat in grain fill and frost near heading of a growing crop.
 void FieldSeason::suffer_extremes(const CropSettings& settings, const FieldWeather& weather) {
   const auto& rules = settings.yield;
@@ -153,8 +166,10 @@ void FieldSeason::day(const CropSettings& settings, int season_day, const FieldW
     suffer_extremes(settings, weather);
   }
   if (record_.ripe < 0 || season_day == record_.ripe) {
-    depletion_[static_cast<std::size_t>(season_day % kFillDays)] = root_depletion_mm(soil_, water_);
-    if (season_day == record_.ripe) record_.deficit_fill_mm = *std::max_element(depletion_.begin(), depletion_.end());
+    auto& today = asked_[static_cast<std::size_t>(season_day) % asked_.size()];
+    const double ready_mm = settings.water.depletion_fraction * 1000 * (soil_.field_capacity - soil_.wilting) * water_.root_depth_m;
+    today = {std::max(root_depletion_mm(soil_, water_) - ready_mm, 0.0), weather.et0_mm - (weather.rain_mm - water.runoff_mm)};
+    if (season_day == record_.ripe) record_.deficit_fill_mm = potential_deficit_mm(season_day);
   }
   ripen(settings, season_day, weather);
   keep_balance(settings, season_day, weather, water);

@@ -54,6 +54,7 @@ class FieldSeason {
   void develop(const CropSettings& settings, int season_day, const FieldWeather& weather);
   void dry_grain(const HarvestSettings& rules, const FieldWeather& weather, double humidity_pct);
   void suffer_extremes(const CropSettings& settings, const FieldWeather& weather);
+  double potential_deficit_mm(int season_day) const;
   void ripen(const CropSettings& settings, int season_day, const FieldWeather& weather);
   void keep_balance(const CropSettings& settings, int season_day, const FieldWeather& weather, const WaterDay& water);
 
@@ -69,7 +70,11 @@ class FieldSeason {
   double soil_c_ = 0, grain_moisture_pct_ = 0;
   Development crop_, planned_crop_;                    // as sown; as if sown on the planned date
   std::array<double, 3> et_mm_{}, et_potential_mm_{};  // leaves, stem, grain fill
-  std::array<double, kFillDays> depletion_{};          // of the last six weeks, by season day modulo 42
+  struct Asked {
+    double past_ready_mm = 0;  // depletion of the root zone beyond its readily available water, at the end of the day
+    double net_mm = 0;         // ET0 less the rain that went into the soil
+  };
+  std::array<Asked, kFillDays + 1> asked_{};  // the last days, by season day modulo their number
   CropRecord record_;
 };
 

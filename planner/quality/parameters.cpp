@@ -36,7 +36,7 @@ constexpr std::array kTable = {
                   "correlation of nitrogen with log-screenings between farms in one region and year"},
     ParameterSpec{"screenings_deficit_from_mm", 60, "mm", 0, 300, "judgement", "the driver is the deficit before ripeness",
                   "deficit in the six weeks before ripeness from which grain turns thin"},
-    ParameterSpec{"screenings_ln_per_mm", 0.01, "1/mm", 0, 0.1, "judgement", "the driver is the deficit before ripeness",
+    ParameterSpec{"screenings_ln_per_mm", 0.013, "1/mm", 0, 0.1, "judgement", "the driver is the deficit before ripeness",
                   "rise of log-screenings per mm past that deficit"},
     ParameterSpec{"screenings_ln_per_heat_degree_day", 0.05, "1/(C d)", 0, 0.5, "judgement", "heat shrivels grain",
                   "rise of log-screenings per degree-day of heat in grain fill"},

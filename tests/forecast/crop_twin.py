@@ -184,10 +184,13 @@ def season(u, weather, year, planned, wait, factor, drilled_after, sown_on):
                 rec["heat"] += max(x["high"] - p["heat_threshold_c"], 0)
             if abs(g - he) <= p["frost_window_cd"] and x["low"] <= p["frost_threshold_c"]:
                 rec["frost"] += 1
-        depletion.append(max(1000 * u.fc * z - r, 0))
+        depletion.append((max(max(1000 * u.fc * z - r, 0) - p["depletion_fraction"] * 1000 * (u.fc - u.wp) * z, 0), x["et0"] - (x["rain"] - ro)))
         if d == rec["ripe"]:
             moist = p["grain_moisture_ripe_pct"]
-            rec["fill"] = max(depletion[-42:])
+            rec["fill"], deficit = 0, depletion[-43][0]
+            for _, net in depletion[-42:]:
+                deficit = max(deficit + net, 0)
+                rec["fill"] = max(rec["fill"], deficit)
         if 0 <= rec["ripe"] < d:
             before = w[day - DAY]["rain"] if d > 0 else 0
             humidity = 100 * min(e0(x["low"]) / ((e0(x["low"]) + e0(x["high"])) / 2), 1)
