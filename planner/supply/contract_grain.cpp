@@ -4,6 +4,7 @@
 #include <cmath>
 #include <limits>
 
+#include "planner/quality/thin_grain.h"
 #include "planner/supply/residual.h"
 
 namespace rickyard {
@@ -21,6 +22,10 @@ double between_unit_variance(const ContractForecast& forecast, int year, int var
 }
 
 double or_else(double sum, double tonnes, double otherwise) { return tonnes > 0 ? sum / tonnes : otherwise; }
+
+BandGrain farms_of(const ContractGrain& grain, const UnitHarvest& unit, double n_pct, double sigma) {
+  return {n_pct, sigma, unit.ln_screenings, grain.screenings_sigma, unit.germination_failure, unit.other_failure};
+}
 
 }  // namespace
 
@@ -61,8 +66,7 @@ ContractScenario evaluate_contract(const ContractGrain& grain, int year, double 
     const auto& unit = grain.forecast->at(year, static_cast<int>(k), variant);
     const double t = grain.harvested_ha * grain.forecast->share[k] * unit.yield_t_ha * yield_factor;
     const double n_pct = unit.n_pct + n_shift_pct;
-    const BandShares bands = band_shares(
-        limits, {n_pct, sigma, unit.ln_screenings, grain.screenings_sigma, unit.germination_failure, unit.other_failure}, grain.farms);
+    const BandShares bands = band_shares(limits, farms_of(grain, unit, n_pct, sigma), grain.farms);
     if (k == 0) out.band_n_pct = bands.n_pct;
     offered += t;
     n += t * n_pct;
@@ -88,6 +92,33 @@ ContractScenario evaluate_contract(const ContractGrain& grain, int year, double 
   // An empty band keeps the first unit's figure, which is its middle.
   for (std::size_t b = 0; b < kBands; ++b) out.band_n_pct[b] = or_else(band_n[b], out.band_t[b], out.band_n_pct[b]);
   return out;
+}
+
+void set_band_screenings(const ContractGrain& grain, int year, double n_shift_pct, const BandLimits& limits, double free_pct, int variant,
+                         ContractScenario& out) {
+  constexpr double kLeastShare = 1e-9;  // of all grain; below it the digits are gone
+  std::array<double, kBands> share{}, screenings{}, excess{};
+  double all = 0;
+  for (std::size_t k = 0; k < grain.forecast->units.size(); ++k) {
+    const auto& unit = grain.forecast->at(year, static_cast<int>(k), variant);
+    const BandGrain farms = farms_of(grain, unit, unit.n_pct + n_shift_pct, grain.sigma(year, variant));
+    const double t = grain.forecast->share[k] * unit.yield_t_ha, sound = (1 - unit.germination_failure) * (1 - unit.other_failure);
+    const BandShares bands = band_shares(limits, farms, grain.farms);
+    const ThinGrain thin = thin_grain(limits, farms, grain.farms, free_pct);
+    all += t;
+    for (std::size_t b = 0; b < kBands; ++b) {
+      share[b] += t * bands.share[b];
+      screenings[b] += t * sound * thin.screenings_pct[b];
+      excess[b] += t * sound * thin.excess_pct[b];
+    }
+  }
+  const double most = std::exp(limits.ln_screenings_max);
+  for (std::size_t b = 0; b < kBands; ++b) {
+    const bool some = share[b] > kLeastShare * all;
+    out.band_screenings_pct[b] = std::min(some ? screenings[b] / share[b] : out.screenings_pct, most);
+    out.band_screenings_excess_pct[b] =
+        some ? std::min(excess[b] / share[b], std::max(most - free_pct, 0.0)) : std::max(out.band_screenings_pct[b] - free_pct, 0.0);
+  }
 }
 
 }  // namespace rickyard

@@ -28,6 +28,11 @@ std::vector<ContractGrain> contract_grain(const Season& season, const HarvestFor
 ContractScenario evaluate_contract(const ContractGrain& grain, int year, double yield_factor, double n_shift_pct, const BandLimits& limits,
                                    int variant = 0);
 
+/// Fills the screenings of the accepted grain of `out`, which evaluate_contract made for the same year, shift and variant. A band that
+/// holds no grain to speak of shows the row's own screenings, held to the maximum.
+void set_band_screenings(const ContractGrain& grain, int year, double n_shift_pct, const BandLimits& limits, double free_pct, int variant,
+                         ContractScenario& out);
+
 /// Planted hectares of a row: planted_ha; for a tonnage contract without it contracted_t / yield.
 double planted_ha_of(const ContractRow& row);
 

@@ -9,6 +9,7 @@
 
 #include "planner/base/normal.h"
 #include "planner/quality/bands.h"
+#include "planner/quality/thin_grain.h"
 
 using namespace rickyard;
 
@@ -51,8 +52,8 @@ double accepted(const BandShares& shares) { return shares.qualifying + shares.sh
 // Farms drawn one by one: how many fall into each band, and why the others fail, in the order of the causes.
 struct Counted {
   int farms = 0;
-  std::array<int, 4> band{};
-  std::array<double, 4> n_sum{}, n_square{};
+  std::array<int, 4> band{}, thin{};                     // thin: of the band, over 4 % screenings
+  std::array<std::array<double, 4>, 3> sum{}, square{};  // [N, screenings, screenings above 4 %][band]
   int nitrogen = 0, screenings = 0, germination = 0, other = 0;
 };
 
@@ -62,7 +63,7 @@ Counted count_farms(const Setting& s, int farms, std::mt19937& engine) {
   Counted out;
   out.farms = farms;
   const double split = std::clamp(1.50, std::min(s.limits.floor, s.limits.limit), s.limits.limit);
-  for (int i = 0; i < farms; ++i) {
+  for (int farm = 0; farm < farms; ++farm) {
     const double x = normal(engine), y = s.rho * x + std::sqrt(1 - s.rho * s.rho) * normal(engine);
     const double n = s.grain.n_pct + s.grain.n_sigma * x, ln_screenings = s.grain.ln_screenings + s.grain.screenings_sigma * y;
     const bool thin = ln_screenings > s.limits.ln_screenings_max, dead = uniform(engine) < s.grain.germination_failure,
@@ -79,8 +80,12 @@ Counted count_farms(const Setting& s, int farms, std::mt19937& engine) {
     if (thin || dead || bad || n <= s.limits.floor || n > s.limits.limit_max) continue;
     const std::size_t b = n <= split ? 0 : n <= s.limits.limit ? 1 : n <= s.limits.stop ? 2 : 3;
     ++out.band[b];
-    out.n_sum[b] += n;
-    out.n_square[b] += n * n;
+    if (ln_screenings > std::log(4)) ++out.thin[b];
+    const double screenings = std::exp(ln_screenings), figures[] = {n, screenings, std::max(screenings - 4, 0.0)};
+    for (std::size_t i = 0; i < 3; ++i) {
+      out.sum[i][b] += figures[i];
+      out.square[i][b] += figures[i] * figures[i];
+    }
   }
   return out;
 }
@@ -162,19 +167,27 @@ TEST_CASE("Bands with correlation agree with Simpson's rule over nitrogen to 1e-
 }
 
 TEST_CASE("Bands agree with farms drawn one by one within four standard errors over 200 settings") {
-  std::mt19937 engine(20260);
+  std::mt19937 engine(20262);
   for (int i = 0; i < 200; ++i) {
     const auto s = random_setting(engine);
     const auto shares = band_shares(s.limits, s.grain, FarmCorrelation::of(s.rho));
-    const auto counted = count_farms(s, 20000, engine);
+    const auto thin = thin_grain(s.limits, s.grain, FarmCorrelation::of(s.rho), 4);
+    const double sound = (1 - s.grain.germination_failure) * (1 - s.grain.other_failure);
+    const auto counted = count_farms(s, 40000, engine);
     CAPTURE(i);
     CAPTURE(s.rho);
     for (std::size_t b = 0; b < 4; ++b) {
       CAPTURE(b);
       CHECK(counts(counted.band[b], counted.farms, shares.share[b]));
       if (counted.band[b] < 100) continue;
-      const double mean = counted.n_sum[b] / counted.band[b], variance = counted.n_square[b] / counted.band[b] - mean * mean;
-      CHECK(within(mean, shares.n_pct[b], 4 * std::sqrt(variance / counted.band[b])));
+      const double expected[] = {shares.n_pct[b], thin.screenings_pct[b] * sound / shares.share[b],
+                                 thin.excess_pct[b] * sound / shares.share[b]};
+      for (std::size_t figure = 0; figure < 3; ++figure) {
+        CAPTURE(figure);
+        if (figure == 2 && counted.thin[b] < 100) continue;  // too few for a standard error
+        const double mean = counted.sum[figure][b] / counted.band[b], variance = counted.square[figure][b] / counted.band[b] - mean * mean;
+        CHECK(within(mean, expected[figure], 4 * std::sqrt(std::max(variance, 0.0) / counted.band[b]) + 1e-9));
+      }
     }
     CHECK(counts(counted.nitrogen, counted.farms, shares.rejected_nitrogen));
     CHECK(counts(counted.screenings, counted.farms, shares.rejected_screenings));
@@ -229,4 +242,22 @@ TEST_CASE("Thin grain that holds more nitrogen fails with it: more passes both p
   CHECK(together.n_qualifying_pct < apart.n_qualifying_pct);
   CHECK(together.rejected_nitrogen == apart.rejected_nitrogen);  // the first cause does not ask about screenings
   CHECK(together.rejected_screenings < apart.rejected_screenings);
+}
+
+TEST_CASE("Screenings of accepted grain: log-normal moments where nothing is cut off") {
+  // No limit bites: mean = median x exp(s^2 / 2); excess over 0 is the mean itself, over the maximum nothing. Tolerance: rounding.
+  BandLimits open;
+  open.split = open.limit = open.stop = open.limit_max = 99;
+  open.ln_screenings_max = std::log(1e6);
+  const BandGrain grain{1.5, 0.13, std::log(4), 0.35, 0, 0};
+  const double mean = 4 * std::exp(0.5 * 0.35 * 0.35);
+  for (double rho : {0.0, 0.3, -0.8}) {
+    CHECK(within(thin_grain(open, grain, FarmCorrelation::of(rho), 0).screenings_pct[0], mean, 1e-12));
+    CHECK(within(thin_grain(open, grain, FarmCorrelation::of(rho), 0).excess_pct[0], mean, 1e-12));
+    CHECK(thin_grain(open, grain, FarmCorrelation::of(rho), 1e6).excess_pct[0] == 0);
+  }
+  // Thin grain holds more nitrogen, so the band above the limit is the thinner one.
+  const auto claimed = thin_grain({1.2, 1.5, 1.65, 1.75, 1.75, std::log(10)}, grain, FarmCorrelation::of(0.3), 4);
+  const auto shares = band_shares({1.2, 1.5, 1.65, 1.75, 1.75, std::log(10)}, grain, FarmCorrelation::of(0.3));
+  CHECK(claimed.screenings_pct[2] / shares.share[2] > claimed.screenings_pct[0] / shares.share[0] + 0.3);
 }
