@@ -28,8 +28,8 @@ struct DocumentInput {
   std::vector<std::string> warnings;  // from reading and from the stages
   std::vector<PlanDocument::Assumption> stage_assumptions;
   std::string version;
-  const Calibration* calibration = nullptr;   // `season` is then the calibrated one
-  std::optional<Date> weather_known_through;  // last day of the season in hand whose weather the forecast holds
+  const Calibration* calibration = nullptr;                  // `season` is then the calibrated one
+  std::optional<Date> weather_known_through = std::nullopt;  // last day of the season in hand whose weather the forecast holds
 };
 
 PlanDocument build_document(const DocumentInput& input);

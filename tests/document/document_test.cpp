@@ -52,7 +52,9 @@ struct Small {
       ContractForecast row;
       row.contract = c;
       row.dates = {{213, 290, 340, 350}, {215, 292, 342, 352}, {217, 294, -1, -1}};
-      row.losses = {{0, 0.1, 0, 0, 0, 0}, {0, 0.5, 0, 0, 0, 0}, {0, 0.2, 0, 0, 0, 0}};
+      // attainable, sowing, water: what is offered, 5 t/ha, and the losses
+      row.losses = {{5.15, 0.05, 0.1, 0, 0, 0, 0}, {6.9, 0, 1.9, 0, 0, 0, 0}, {5.4, 0.2, 0.2, 0, 0, 0, 0}};
+      row.harvest_weather = {{14, 3, 0.1, 16}, {20, 0, 0, 14}, {6, 9, 0.4, -1}};
       forecast.contracts.push_back(row);
     }
     const double qualifying[3] = {400, 100, 300};
@@ -99,6 +101,15 @@ struct Small {
   DocumentInput input() const { return {season, patch, nullptr, forecast, supply, need, sourcing, {}, {}, {}, {}, {}, "test"}; }
 };
 
+// What is left of attainable after every cause and what qualifies, in millionths of a tonne: 0 where the written decimals add up.
+long long remainder_of(const PlanDocument::CauseTonnes& c) {
+  const auto parts = [](double t) { return std::llround(t * 1e6); };
+  long long rest = parts(c.attainable) - parts(c.qualifying);
+  for (double t : {c.sowing, c.water, c.waterlogging, c.frost, c.heat, c.harvest, c.nitrogen, c.screenings, c.germination, c.other})
+    rest -= parts(t);
+  return rest;
+}
+
 }  // namespace
 
 TEST_CASE("Weather years are terciles of April-July rain, counted from the driest") {
@@ -120,9 +131,108 @@ TEST_CASE("A region sums its rows; what is undefined stays out of ranges") {
   CHECK(region.n_accepted_pct.mean == doctest::Approx(1.4));
   CHECK(region.qualifying_t.mean == doctest::Approx(0.25 * 400 + 0.25 * 100 + 0.5 * 300));
   CHECK(region.rejected_by_cause_t.nitrogen == doctest::Approx(750 - region.qualifying_t.mean));
-  CHECK(region.loss_t_ha.water == doctest::Approx(0.25 * 0.1 + 0.25 * 0.5 + 0.5 * 0.2));
+  CHECK(region.loss_t_ha.water == doctest::Approx(0.25 * 0.1 + 0.25 * 1.9 + 0.5 * 0.2));
   CHECK(region.drivers.size() == 2);
   CHECK(region.drivers[0].starts_with("nitrogen"));
+}
+
+TEST_CASE("Causes lead from what the season could have grown to what qualifies, year by year and on average") {
+  const Small small;
+  const auto region = region_blocks(small.input())[0];
+  const auto& dry = region.by_year[1].causes;
+  CHECK(dry.attainable == doctest::Approx(150 * 6.9));
+  CHECK(dry.water == doctest::Approx(150 * 1.9));
+  CHECK(dry.nitrogen == doctest::Approx(750 - 100));
+  CHECK(dry.other == doctest::Approx(0).epsilon(1e-9));
+  CHECK(dry.qualifying == doctest::Approx(100));
+  CHECK(region.causes.attainable == doctest::Approx(150 * (0.25 * 5.15 + 0.25 * 6.9 + 0.5 * 5.4)));
+  CHECK(region.causes.nitrogen == region.rejected_by_cause_t.nitrogen);
+  CHECK(remainder_of(region.causes) == 0);
+  for (const auto& year : region.by_year) CHECK(remainder_of(year.causes) == 0);
+}
+
+TEST_CASE("What the draws moved and what has no name ends in `other`, and the sums stay exact as written") {
+  Small small;
+  for (auto& scenario : small.supply.scenarios) {
+    scenario.contracts[0].qualifying_t /= 3;  // no decimal figure
+    scenario.contracts[0].rejected_screenings_t = 100.0 / 7;
+    scenario.contracts[1].rejected_germination_t = 1e-7;
+  }
+  const auto region = region_blocks(small.input())[0];
+  CHECK(remainder_of(region.causes) == 0);
+  for (const auto& year : region.by_year) CHECK(remainder_of(year.causes) == 0);
+  // 2003: 810 t attainable, 60 t lost in the field, 450 t rejected for nitrogen, 100/7 t for screenings, 100 t left.
+  CHECK(region.by_year[2].causes.other == doctest::Approx(810 - 60 - 450 - 100.0 / 7 - 100).epsilon(1e-6));
+}
+
+TEST_CASE("A dry year names water, a good year what it was spared, an average region its two largest losses") {
+  Small small;
+  for (auto& scenario : small.supply.scenarios)  // nitrogen plays no part: all that is offered qualifies
+    for (std::size_t c = 0; c < 2; ++c) {
+      auto& row = scenario.contracts[c];
+      const auto& losses = small.forecast.contracts[c].losses[static_cast<std::size_t>(scenario.year)];
+      row.yield_t_ha = 6 - losses.sowing - losses.water;
+      row.offered_t = row.qualifying_t = row.harvested_ha * row.yield_t_ha;
+      row.rejected_nitrogen_t = 0;
+    }
+  for (auto& row : small.forecast.contracts)
+    for (auto& losses : row.losses) losses.attainable = 6;
+  const auto region = region_blocks(small.input())[0];
+  // Means over years, t/ha: water 0.6, sowing 0.1125. 2002 lost 1.9 to water: 1.3 x 150 ha more than the mean.
+  REQUIRE(region.by_year[1].drivers.size() == 1);
+  CHECK(region.by_year[1].drivers[0] == "too little water: 195 t more lost than on average");
+  CHECK(region.by_year[0].drivers.at(0) == "enough water: 75 t less lost than on average");
+  CHECK(region.by_year[0].drivers.at(1) == "timely sowing: 9 t less lost than on average");
+  REQUIRE(region.drivers.size() == 2);
+  CHECK(region.drivers[0] == "too little water: 90 t a year on average, 0.60 t/ha");
+  CHECK(region.drivers[1] == "late or wet sowing: 17 t a year on average, 0.11 t/ha");
+
+  for (auto& row : small.forecast.contracts) row.losses[2].attainable = 5.2;  // and 2003 a dull one
+  for (auto& row : small.supply.scenarios[2].contracts) row.offered_t = row.qualifying_t = row.harvested_ha * 4.8;
+  const auto dull = region_blocks(small.input())[0];
+  CHECK(dull.by_year[2].drivers.at(0) == "a dull or short season: 60 t less within reach");
+  CHECK(dull.by_year[0].drivers.at(0).starts_with("enough water"));
+  CHECK(dull.by_year[0].drivers.at(1) == "a bright, long season: 60 t more within reach");
+}
+
+TEST_CASE("A lost region has no causes; without weather all that is offered was attainable") {
+  Small lost;
+  for (auto& scenario : lost.supply.scenarios)
+    for (auto& row : scenario.contracts) row = ContractScenario{};
+  const auto gone = region_blocks(lost.input())[0];
+  CHECK(gone.causes.attainable == 0);
+  CHECK(gone.causes.other == 0);
+  CHECK(gone.drivers.empty());
+  CHECK(gone.by_year[1].drivers.empty());
+
+  Small formulas;
+  formulas.forecast.from_weather = false;
+  for (auto& row : formulas.forecast.contracts) {
+    row.losses.assign(3, {});
+    row.harvest_weather.clear();
+  }
+  const auto drawn = region_blocks(formulas.input())[0];
+  CHECK(drawn.by_year[0].causes.attainable == doctest::Approx(750));
+  CHECK(drawn.by_year[0].causes.water == 0);
+  CHECK(remainder_of(drawn.by_year[0].causes) == 0);
+  CHECK_FALSE(drawn.harvest_weather.combine_days.has_value());
+}
+
+TEST_CASE("Harvest weather of a region: means over hectares, moisture over years that harvested") {
+  const auto region = region_blocks(Small().input())[0];
+  CHECK(region.by_year[0].harvest_weather.moisture_pct == doctest::Approx(16));
+  CHECK_FALSE(region.by_year[2].harvest_weather.moisture_pct.has_value());
+  CHECK(*region.harvest_weather.moisture_pct == doctest::Approx(15));
+  CHECK(*region.harvest_weather.combine_days == doctest::Approx(0.25 * 14 + 0.25 * 20 + 0.5 * 6));
+  CHECK(*region.harvest_weather.late_share == doctest::Approx(0.25 * 0.1 + 0.5 * 0.4));
+}
+
+TEST_CASE("The season says through which day its own weather is known, where any is") {
+  const Small small;
+  CHECK_FALSE(build_document(small.input()).season.weather_known_through.has_value());
+  DocumentInput input = small.input();
+  input.weather_known_through = Date(2027, 2, 28);
+  CHECK(build_document(input).season.weather_known_through == Date(2027, 2, 28));
 }
 
 TEST_CASE("A row that delivers nothing leaves the region's nitrogen to the others") {
