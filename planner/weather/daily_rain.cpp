@@ -6,6 +6,7 @@
 #include <numeric>
 
 #include "planner/base/draws.h"
+#include "planner/base/normal.h"
 
 namespace rickyard {
 namespace {
@@ -19,15 +20,26 @@ double wet_share(const MonthOfRain& month) {
   return std::clamp(month.wet_days / static_cast<double>(days_in(month.month)), kLeastShare, kMostShare);
 }
 
-// The draws of one month, cell and variant.
+// The draws of one month, cell and variant: cells share the weather of a day as far as law.common_share says.
 struct MonthDraws {
   Month month;
   int cell, variant;
   unsigned seed;
+  double common_share;
   double operator()(std::size_t day, unsigned which) const {
-    return uniform_draw(seed, DrawPurpose::disaggregation,
-                        {static_cast<std::uint32_t>(month.year), static_cast<std::uint32_t>(month.month), static_cast<std::uint32_t>(cell),
-                         64 * static_cast<std::uint32_t>(variant) + 2 * static_cast<std::uint32_t>(day) + which});
+    DrawCounter counter{static_cast<std::uint32_t>(month.year), static_cast<std::uint32_t>(month.month), static_cast<std::uint32_t>(cell),
+                        64 * static_cast<std::uint32_t>(variant) + 2 * static_cast<std::uint32_t>(day) + which};
+    if (common_share == 0) return uniform_draw(seed, DrawPurpose::disaggregation, counter);
+    const double own = normal_draw(seed, DrawPurpose::disaggregation, counter);
+    counter.place = kCommonPlace;
+    const double common = normal_draw(seed, DrawPurpose::disaggregation, counter);
+    constexpr double kBelowOne = 1 - 0x1p-53;
+    return std::min(normal_cdf(std::sqrt(common_share) * common + std::sqrt(1 - common_share) * own), kBelowOne);
+  }
+  std::vector<double> occurrences() const {
+    std::vector<double> u;
+    for (std::size_t day = 0; day < static_cast<std::size_t>(days_in(month)); ++day) u.push_back((*this)(day, 0));
+    return u;
   }
 };
 
@@ -38,10 +50,10 @@ double chance_of_wet(const RainLaw& law, double share, DayBefore before) {
                                       : share * (1 - law.persistence);
 }
 
-std::vector<bool> run_chain(const RainLaw& law, double share, std::size_t days, const MonthDraws& draw, DayBefore before) {
+std::vector<bool> run_chain(const RainLaw& law, double share, const std::vector<double>& draws, DayBefore before) {
   std::vector<bool> wet;
-  for (std::size_t day = 0; day < days; ++day) {
-    wet.push_back(draw(day, 0) < chance_of_wet(law, share, before));
+  for (double u : draws) {
+    wet.push_back(u < chance_of_wet(law, share, before));
     before = wet.back() ? DayBefore::wet : DayBefore::dry;
   }
   return wet;
@@ -49,8 +61,8 @@ std::vector<bool> run_chain(const RainLaw& law, double share, std::size_t days, 
 
 // The same chain given that exactly `count` days are wet. left[day][k]: chance that the days from `day` on hold k wet ones, after a dry
 // and after a wet day.
-std::vector<bool> run_chain_given(const RainLaw& law, double share, std::size_t days, const MonthDraws& draw, DayBefore before,
-                                  std::size_t count) {
+std::vector<bool> run_chain_given(const RainLaw& law, double share, const std::vector<double>& draws, DayBefore before, std::size_t count) {
+  const std::size_t days = draws.size();
   struct Left {
     double after_dry = 0, after_wet = 0;
   };
@@ -66,7 +78,7 @@ std::vector<bool> run_chain_given(const RainLaw& law, double share, std::size_t 
   for (std::size_t day = 0, k = count; day < days; ++day) {
     const double plain = chance_of_wet(law, share, before);
     const double wet = k > 0 ? plain * left[day + 1][k - 1].after_wet : 0, dry = (1 - plain) * left[day + 1][k].after_dry;
-    out.push_back(draw(day, 0) < wet / (wet + dry));
+    out.push_back(draws[day] < wet / (wet + dry));
     if (out.back()) --k;
     before = out.back() ? DayBefore::wet : DayBefore::dry;
   }
@@ -76,8 +88,12 @@ std::vector<bool> run_chain_given(const RainLaw& law, double share, std::size_t 
 }  // namespace
 
 RainLaw RainLaw::from(const ParameterSet& p) {
-  return {p["wet_day_mean_mm"], p["wet_day_rain_exponent"], p["wet_day_persistence"], p["wet_day_gamma_shape"],
-          std::llround(100 * p["wet_day_least_mm"])};
+  return {p["wet_day_mean_mm"],
+          p["wet_day_rain_exponent"],
+          p["wet_day_persistence"],
+          p["wet_day_gamma_shape"],
+          std::llround(100 * p["wet_day_least_mm"]),
+          p["wet_day_common_share"]};
 }
 
 double geng_shape(double mean_mm) {
@@ -129,13 +145,14 @@ std::vector<long long> daily_rain(const RainLaw& law, const MonthOfRain& month, 
     before = DayBefore::dry;
     return rain;
   }
-  const MonthDraws draw{month.month, cell, variant, seed};
+  const MonthDraws draw{month.month, cell, variant, seed, law.common_share};
+  const auto occurrences = draw.occurrences();
   const double share = wet_share(month);
-  std::vector<bool> is_wet = run_chain(law, share, n, draw, before);
+  std::vector<bool> is_wet = run_chain(law, share, occurrences, before);
   const long long drawn = std::count(is_wet.begin(), is_wet.end(), true);
   const auto most = std::clamp<long long>(month.total_cmm / law.least_cmm, 1, static_cast<long long>(n));
   const long long count = std::clamp<long long>(month.counted ? std::llround(month.wet_days) : drawn, 1, most);
-  if (count != drawn || month.counted) is_wet = run_chain_given(law, share, n, draw, before, static_cast<std::size_t>(count));
+  if (count != drawn || month.counted) is_wet = run_chain_given(law, share, occurrences, before, static_cast<std::size_t>(count));
   before = is_wet[n - 1] ? DayBefore::wet : DayBefore::dry;
 
   std::vector<std::size_t> wet;
