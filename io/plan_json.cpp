@@ -95,6 +95,7 @@ Json year_json(const PlanDocument::WeatherYear& y, const Place& at) {
   return {{"year", y.year},
           {"weight", fraction(y.weight, at / "weight")},
           {"rain_mm", y.rain_mm ? number(*y.rain_mm, at / "rain_mm") : Json(nullptr)},
+          {"rain_apr_jul_mm", y.rain_apr_jul_mm ? number(*y.rain_apr_jul_mm, at / "rain_apr_jul_mm") : Json(nullptr)},
           {"kind", y.kind}};
 }
 
@@ -304,6 +305,19 @@ Json cost_json(const PlanDocument::CostBlock& c, const Place& at) {
             {"outlets", range(c.outlets, parts / "outlets")}}}};
 }
 
+Json totals_json(const PlanDocument::Totals& t, const Place& at) {
+  return {{"need_t", number(t.need_t, at / "need_t")},
+          {"opening_stock_t", number(t.opening_stock_t, at / "opening_stock_t")},
+          {"unmet_by_year_t", numbers(t.unmet_by_year_t, at / "unmet_by_year_t")},
+          {"unmet_by_kind_t", list_of(t.unmet_by_kind_t, at / "unmet_by_kind_t",
+                                      [](const PlanDocument::KindUnmet& k, const Place& here) {
+                                        return Json{{"kind", k.kind}, {"unmet_t", number(k.unmet_t, here / "unmet_t")}};
+                                      })},
+          {"blend", list_of(t.blend, at / "blend", [](const PlanDocument::OriginShare& o, const Place& here) {
+             return Json{{"origin", o.origin}, {"t", number(o.t, here / "t")}, {"share", fraction(o.share, here / "share")}};
+           })}};
+}
+
 Json calibration_json(const PlanDocument::CalibrationEntry& c, const Place& at) {
   return {{"name", c.name},
           {"unit", c.unit},
@@ -366,6 +380,7 @@ std::string plan_json(const PlanDocument& d) {
   json["months"] = list_of(d.months, root / "months", month_json);
   json["stock"] = list_of(d.stock, root / "stock", stock_json);
   json["cost"] = cost_json(d.cost, root / "cost");
+  json["totals"] = totals_json(d.totals, root / "totals");
   if (d.map) json["map"] = map_json(*d.map, root / "map");
   json["limit_used"] = list_of(d.limit_used, root / "limit_used", [](const PlanDocument::LimitUsed& l, const Place& at) {
     return Json{{"year", l.year}, {"limit_n_pct", number(l.limit_n_pct, at / "limit_n_pct")}};

@@ -256,21 +256,48 @@ Table forecast(const Season& season, const HarvestForecast& f) {
                                          {"heading_day"},
                                          {"ripe_day"},
                                          {"harvested_day"},
+                                         {"attainable_t_ha"},
                                          {"loss_sowing_t_ha"},
                                          {"loss_water_t_ha"},
                                          {"loss_waterlogging_t_ha"},
-                                         {"loss_heat_t_ha"},
                                          {"loss_frost_t_ha"},
-                                         {"loss_harvest_t_ha"}});
+                                         {"loss_heat_t_ha"},
+                                         {"loss_harvest_t_ha"},
+                                         {"combine_days"},
+                                         {"wet_days"},
+                                         {"late_share"},
+                                         {"moisture_pct"}});
   if (!f.from_weather) return table;
   for (const auto& c : f.contracts) {
     const auto& row = season.contracts[at(c.contract)];
     for (std::size_t y = 0; y < f.years.size(); ++y) {
       const auto& d = c.dates[y];
       const auto& l = c.losses[y];
-      table.rows.push_back({row.contract, row.region, row.planted_ha.value_or(0), whole(f.years[y]), f.weights[y], f.rain_mm[y],
-                            f.rain_apr_jul_mm[y], in_year(season.season_start, f.years[y] - 1), in_year(season.season_end, f.years[y]),
-                            d.sown, d.heading, d.ripe, d.harvested, l.sowing, l.water, l.waterlogging, l.heat, l.frost, l.harvest});
+      const auto& h = c.harvest_weather[y];
+      table.rows.push_back({row.contract,
+                            row.region,
+                            row.planted_ha.value_or(0),
+                            whole(f.years[y]),
+                            f.weights[y],
+                            f.rain_mm[y],
+                            f.rain_apr_jul_mm[y],
+                            in_year(season.season_start, f.years[y] - 1),
+                            in_year(season.season_end, f.years[y]),
+                            d.sown,
+                            d.heading,
+                            d.ripe,
+                            d.harvested,
+                            l.attainable,
+                            l.sowing,
+                            l.water,
+                            l.waterlogging,
+                            l.frost,
+                            l.heat,
+                            l.harvest,
+                            h.combine_days,
+                            h.wet_days,
+                            h.late_share,
+                            h.moisture_pct});
     }
   }
   return table;

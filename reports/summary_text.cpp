@@ -16,22 +16,9 @@ constexpr std::size_t kWidth = 80;
 constexpr double kCoveredShare = 1e-3;  // unmet up to 0.1 % of need counts as covered, as in cover.chance_covered
 constexpr std::size_t kMostOrders = 4;
 constexpr std::size_t kMostOrigins = 6;
+constexpr std::size_t kMostRegions = 4;
 
 std::string line(const std::string& text) { return wrapped(without_controls(text), kWidth, "  ") + "\n"; }
-
-double total_need(const PlanDocument& d) {
-  double t = 0;
-  for (const auto& block : d.months) t += block.need_t;
-  return t;
-}
-
-// Unmet tonnes of each weather year, in the order of `years`.
-std::vector<double> unmet_by_year(const PlanDocument& d) {
-  std::vector<double> unmet(d.years.size(), 0);
-  for (const auto& block : d.months)
-    for (std::size_t y = 0; y < unmet.size() && y < block.unmet_by_year_t.size(); ++y) unmet[y] += block.unmet_by_year_t[y];
-  return unmet;
-}
 
 std::optional<Month> first_month_at_risk(const PlanDocument& d) {
   std::optional<Month> first;
@@ -42,8 +29,8 @@ std::optional<Month> first_month_at_risk(const PlanDocument& d) {
 
 // The answer. A weather year is covered if what its draws lack on average is within 0.1 % of need.
 std::string answer(const PlanDocument& d) {
-  const auto unmet = unmet_by_year(d);
-  const double need = total_need(d);
+  const auto& unmet = d.totals.unmet_by_year_t;
+  const double need = d.totals.need_t;
   const auto covered = std::count_if(unmet.begin(), unmet.end(), [&](double t) { return t <= kCoveredShare * need; });
   const auto years = static_cast<std::ptrdiff_t>(unmet.size());
   const char* kind = d.season.model == "formulas" ? "drawn" : "weather";
@@ -61,7 +48,7 @@ std::string answer(const PlanDocument& d) {
 }
 
 std::string worst_year(const PlanDocument& d) {
-  const auto unmet = unmet_by_year(d);
+  const auto& unmet = d.totals.unmet_by_year_t;
   const auto worst = std::max_element(unmet.begin(), unmet.end());
   if (worst == unmet.end() || *worst < 0.5) return "";
   return line(fmt::format("Unmet need averages {} t over all years and is {} t in the worst, {}.", tonnes_words(d.cover.unmet_t.mean),
@@ -78,20 +65,12 @@ std::string range_row(const char* name, const Range& r, Words words) {
   return row(name, words(r.p10), words(r.p50), words(r.p90));
 }
 
-// Stock at the start of the plan's first month, all origins: sum of the means.
-double opening_stock(const PlanDocument& d) {
-  double sum = 0;
-  for (const auto& block : d.stock)
-    if (block.month == d.horizon.first_month) sum += block.opening_t.mean;
-  return sum;
-}
-
 std::string figures(const PlanDocument& d) {
   std::string text = row("", "1 year in 10", "", "1 year in 10");
   text += row("", "is below", "middle", "is above");
   const auto t = [](double value) { return tonnes_words(value) + " t"; };
   text += row("Need", "", t(d.need.barley_t), "");
-  text += row("Old crop in store", "", t(opening_stock(d)), "");
+  text += row("Old crop in store", "", t(d.totals.opening_stock_t), "");
   text += range_row("Qualifying grain, all contracts", d.supply.qualifying_t, t);
   text += range_row("Bought from backups", d.cover.backup_t, t);
   text += range_row("Unmet need", d.cover.unmet_t, t);
@@ -100,20 +79,12 @@ std::string figures(const PlanDocument& d) {
   return text;
 }
 
-// Mean unmet of the dry, normal and wet years, each year with its weight.
 std::string unmet_by_kind(const PlanDocument& d) {
-  const auto unmet = unmet_by_year(d);
+  const auto& unmet = d.totals.unmet_by_year_t;
   if (std::all_of(unmet.begin(), unmet.end(), [](double t) { return t < 0.5; })) return "";  // the table says it
   std::string text;
-  for (const char* kind : {"dry", "normal", "wet"}) {
-    double sum = 0, weight = 0;
-    for (std::size_t y = 0; y < unmet.size(); ++y)
-      if (d.years[y].kind == kind) {
-        sum += d.years[y].weight * unmet[y];
-        weight += d.years[y].weight;
-      }
-    if (weight > 0) text += fmt::format("{}{} t in {} years", text.empty() ? "" : ", ", tonnes_words(sum / weight), kind);
-  }
+  for (const auto& of : d.totals.unmet_by_kind_t)
+    if (of.kind != "drawn") text += fmt::format("{}{} t in {} years", text.empty() ? "" : ", ", tonnes_words(of.unmet_t), of.kind);
   return text.empty() ? "" : line("Unmet need on average: " + text + ".");
 }
 
@@ -130,24 +101,24 @@ std::string month_at_risk(const PlanDocument& d) {
   return line(text + fmt::format(" Chance that the whole season is covered: {}.", chance_words(d.cover.chance_covered)));
 }
 
-// Shares of origins in what is used over all months and lines: sums of the mean tonnes.
 std::string blend(const PlanDocument& d) {
-  std::vector<std::pair<std::string, double>> origins;
-  double total = 0;
-  for (const auto& block : d.months)
-    for (const auto& part : block.blend) {
-      auto at = std::find_if(origins.begin(), origins.end(), [&](const auto& o) { return o.first == part.origin; });
-      if (at == origins.end()) at = origins.insert(origins.end(), {part.origin, 0.0});
-      at->second += part.t.mean;
-      total += part.t.mean;
-    }
-  if (!(total > 0)) return line("Nothing is used in any month.");
-  std::stable_sort(origins.begin(), origins.end(), [](const auto& a, const auto& b) { return a.second > b.second; });
+  const auto& origins = d.totals.blend;
+  if (origins.empty() || !(origins.front().t > 0)) return line("Nothing is used in any month.");
   std::string text;
   for (std::size_t i = 0; i < origins.size() && i < kMostOrigins; ++i)
-    text += fmt::format("{}{} {}", i > 0 ? ", " : "", origins[i].first, percent_words(origins[i].second / total));
+    text += fmt::format("{}{} {}", i > 0 ? ", " : "", origins[i].origin, percent_words(origins[i].share));
   if (origins.size() > kMostOrigins) text += fmt::format(" and {} more", origins.size() - kMostOrigins);
   return line("Blend of the season: " + text + ".");
+}
+
+// The first driver of every region, the largest losses first by their order in the document.
+std::string drivers(const PlanDocument& d) {
+  std::string text;
+  for (std::size_t r = 0; r < d.regions.size() && r < kMostRegions; ++r)
+    for (std::size_t i = 0; i < d.regions[r].drivers.size(); ++i)
+      text += line(fmt::format("  {}{}", i == 0 ? d.regions[r].name + ": " : "  then ", d.regions[r].drivers[i]));
+  if (d.regions.size() > kMostRegions) text += fmt::format("  and {} more regions in the report\n", d.regions.size() - kMostRegions);
+  return text.empty() ? "" : "What takes most grain:\n" + text;
 }
 
 std::string orders(const PlanDocument& d) {
@@ -170,8 +141,9 @@ std::string title(const PlanDocument& d) {
   const auto& s = d.season;
   const std::string plan = s.case_name == "base" ? "base plan" : "case " + s.case_name;
   const std::string policy = s.limit_policy == "after_harvest" ? ", may be raised after harvest" : "";
-  return line(
-      fmt::format("Crop {}, {}, nitrogen limit {:.2f} %{}, as of {}", s.crop_year, plan, s.limit_n_pct, policy, date_words(s.as_of)));
+  const std::string known = s.weather_known_through ? ", weather known through " + date_words(*s.weather_known_through) : "";
+  return line(fmt::format("Crop {}, {}, nitrogen limit {:.2f} %{}, as of {}{}", s.crop_year, plan, s.limit_n_pct, policy,
+                          date_words(s.as_of), known));
 }
 
 }  // namespace
@@ -179,7 +151,7 @@ std::string title(const PlanDocument& d) {
 std::string summary_text(const PlanDocument& d) {
   std::string text = line(answer(d)) + worst_year(d);
   text += "\n" + title(d) + "\n" + figures(d) + "\n";
-  text += unmet_by_kind(d) + month_at_risk(d) + blend(d) + orders(d);
+  text += unmet_by_kind(d) + month_at_risk(d) + blend(d) + drivers(d) + orders(d);
   const std::size_t n = d.warnings.size();
   text += n == 0 ? "No warnings.\n" : fmt::format("{} warning{} in the report.\n", n, n == 1 ? "" : "s");
   return text;

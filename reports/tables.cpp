@@ -9,6 +9,8 @@ namespace {
 
 using Document = PlanDocument;
 
+Cell or_empty(const std::optional<double>& value) { return value ? Cell{*value} : Cell{}; }
+
 struct SummaryRow {
   std::string figure, unit;
   Range range;
@@ -45,7 +47,8 @@ Table years(const Document& d) {
   return table_of("years", d.years, [](RowBuilder& row, const Document::WeatherYear& y) {
     row.whole("year", y.year)
         .number("weight", y.weight, kTableFractions)
-        .cell("rain_mm", y.rain_mm ? Cell{*y.rain_mm} : Cell{})
+        .cell("rain_mm", or_empty(y.rain_mm))
+        .cell("rain_apr_jul_mm", or_empty(y.rain_apr_jul_mm))
         .text("kind", y.kind);
   });
 }
@@ -54,6 +57,11 @@ std::string joined(const std::vector<std::string>& words) {
   std::string text;
   for (const auto& word : words) text += (text.empty() ? "" : "; ") + word;
   return text;
+}
+
+void harvest_weather(RowBuilder& row, const Document::HarvestWeather& h) {
+  row.cell("moisture_pct", or_empty(h.moisture_pct)).cell("combine_days", or_empty(h.combine_days)).cell("wet_days", or_empty(h.wet_days));
+  row.cell("late_share", or_empty(h.late_share), kTableFractions);
 }
 
 Table regions(const Document& d) {
@@ -71,13 +79,8 @@ Table regions(const Document& d) {
         .range("offered_t", r.offered_t)
         .range("qualifying_t", r.qualifying_t);
     row.range("with_claim_t", r.with_claim_t).range("rejected_t", r.rejected_t);
-    const auto& cause = r.rejected_by_cause_t;
-    row.number("rejected_nitrogen_t_mean", cause.nitrogen).number("rejected_screenings_t_mean", cause.screenings);
-    row.number("rejected_germination_t_mean", cause.germination).number("rejected_other_t_mean", cause.other);
     row.dates("sown", r.sown).dates("heading", r.heading).dates("ripe", r.ripe).dates("harvested", r.harvested);
-    const auto& loss = r.loss_t_ha;
-    row.number("loss_sowing_t_ha", loss.sowing).number("loss_water_t_ha", loss.water).number("loss_waterlogging_t_ha", loss.waterlogging);
-    row.number("loss_heat_t_ha", loss.heat).number("loss_frost_t_ha", loss.frost).number("loss_harvest_t_ha", loss.harvest);
+    harvest_weather(row, r.harvest_weather);
     row.text("drivers", joined(r.drivers)).text("suitability", joined(r.suitability));
   });
 }
@@ -87,17 +90,55 @@ struct RegionYearRow {
   Document::RegionYear year;
 };
 
-Table sowing(const Document& d) {
+Table region_years(const Document& d) {
   std::vector<RegionYearRow> rows;
   for (const auto& region : d.regions)
     for (const auto& year : region.by_year) rows.push_back({region.region, year});
-  return table_of("sowing", rows, [](RowBuilder& row, const RegionYearRow& r) {
+  return table_of("region_years", rows, [](RowBuilder& row, const RegionYearRow& r) {
     const auto& y = r.year;
     row.text("region", r.region).whole("year", y.year).date("sown", y.sown).date("ripe", y.ripe).date("harvested", y.harvested);
     row.number("yield_t_ha", y.yield_t_ha).number("n_pct", y.n_pct).number("screenings_pct", y.screenings_pct);
     row.number("qualifying_share", y.qualifying_share, kTableFractions)
         .number("offered_t", y.offered_t)
         .number("qualifying_t", y.qualifying_t);
+    harvest_weather(row, y.harvest_weather);
+    row.text("drivers", joined(y.drivers));
+  });
+}
+
+struct CauseRow {
+  std::string region;
+  int year = 0;  // 0: mean
+  const char* cause = "";
+  double t = 0;
+};
+
+void add_causes(const std::string& region, int year, const Document::CauseTonnes& c, std::vector<CauseRow>& rows) {
+  for (const auto& [cause, t] : {std::pair{"attainable", c.attainable},
+                                 {"sowing", c.sowing},
+                                 {"water", c.water},
+                                 {"waterlogging", c.waterlogging},
+                                 {"frost", c.frost},
+                                 {"heat", c.heat},
+                                 {"harvest", c.harvest},
+                                 {"nitrogen", c.nitrogen},
+                                 {"screenings", c.screenings},
+                                 {"germination", c.germination},
+                                 {"other", c.other},
+                                 {"qualifying", c.qualifying}})
+    rows.push_back({region, year, cause, t});
+}
+
+// From attainable to qualifying: the mean of a region first, with the year left empty, then every weather year.
+Table causes(const Document& d) {
+  std::vector<CauseRow> rows;
+  for (const auto& region : d.regions) {
+    add_causes(region.region, 0, region.causes, rows);
+    for (const auto& year : region.by_year) add_causes(region.region, year.year, year.causes, rows);
+  }
+  return table_of("causes", rows, [](RowBuilder& row, const CauseRow& r) {
+    row.text("region", r.region).cell("year", r.year > 0 ? Cell{static_cast<long long>(r.year)} : Cell{}).text("cause", r.cause);
+    row.number("t", r.t);
   });
 }
 
@@ -240,10 +281,9 @@ Table notes(const Document& d) {
 
 std::vector<Table> plan_tables(const PlanDocument& d) {
   const auto blends = blend_rows(d);
-  return {summary(d),       years(d),       regions(d),   sowing(d),     blend_by_month(blends),
-          blend_by_year(d), allocation(d),  contracts(d), orders(d),     purchase_ranges(d),
-          stock_ranges(d),  cost_ranges(d), need(d),      need_steps(d), assumptions(d),
-          inputs(d),        notes(d)};
+  return {summary(d),       years(d),      regions(d),    region_years(d), causes(d),          blend_by_month(blends),
+          blend_by_year(d), allocation(d), contracts(d),  orders(d),       purchase_ranges(d), stock_ranges(d),
+          cost_ranges(d),   need(d),       need_steps(d), assumptions(d),  inputs(d),          notes(d)};
 }
 
 }  // namespace rickyard

@@ -152,6 +152,7 @@ PlanDocument build_document(const DocumentInput& in) {
   document.months = month_blocks(in);
   document.stock = stock_blocks(in);
   document.cost = cost_block(in);
+  document.totals = totals_block(document);
   if (in.land) document.map = map_block(*in.land, in.cell_qualifying_t_ha);
   for (int year : in.forecast.years) document.limit_used.push_back({year, document.season.limit_n_pct});
   if (in.calibration) document.calibration = calibration_block(*in.calibration);

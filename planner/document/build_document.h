@@ -50,6 +50,8 @@ PlanDocument::MapBlock map_block(const Land& land, const std::vector<double>& ce
 std::vector<PlanDocument::CalibrationEntry> calibration_block(const Calibration& calibration);
 /// Marks calibrated parameters among the assumptions and adds one line for the rest.
 void mention_calibration(const Calibration& calibration, std::vector<PlanDocument::Assumption>& assumptions);
+/// From the document's own months, stock and years.
+PlanDocument::Totals totals_block(const PlanDocument& document);
 std::vector<PlanDocument::Assumption> assumption_blocks(const DocumentInput& input);
 
 /// The cautions every report prints (trade notes, section 8).

@@ -35,8 +35,9 @@ struct PlanDocument {
   struct WeatherYear {
     int year = 0;
     double weight = 0;
-    std::optional<double> rain_mm;  // season rain; absent for formulas
-    std::string kind;               // dry, normal, wet; "drawn" for formulas
+    std::optional<double> rain_mm;          // season rain; absent for formulas
+    std::optional<double> rain_apr_jul_mm;  // of the archive, also under a case: what `kind` is told by
+    std::string kind;                       // dry, normal, wet; "drawn" for formulas
   };
   struct Causes {
     double nitrogen = 0, screenings = 0, germination = 0, other = 0;  // mean tonnes
@@ -171,6 +172,21 @@ struct PlanDocument {
     std::vector<MapRegion> regions;
     std::vector<MapCell> cells;
   };
+  struct OriginShare {
+    std::string origin;
+    double t = 0, share = 0;
+  };
+  struct KindUnmet {
+    std::string kind;  // of years
+    double unmet_t = 0;
+  };
+  /// Sums over the blocks above, so that no report has to add up: means over scenarios, unmet in reference tonnes.
+  struct Totals {
+    double need_t = 0, opening_stock_t = 0;
+    std::vector<double> unmet_by_year_t;     // in the order of `years`
+    std::vector<KindUnmet> unmet_by_kind_t;  // kinds that occur with weight
+    std::vector<OriginShare> blend;          // what is used, the largest first
+  };
   struct LimitUsed {
     int year = 0;
     double limit_n_pct = 0;
@@ -205,6 +221,7 @@ struct PlanDocument {
   std::vector<MonthBlock> months;
   std::vector<StockBlock> stock;
   CostBlock cost;
+  Totals totals;
   std::optional<MapBlock> map;  // absent without regions
   std::vector<LimitUsed> limit_used;
   std::optional<std::vector<CalibrationEntry>> calibration;  // absent where no calibration was run; empty where no delivery was used

@@ -271,8 +271,14 @@ std::vector<PlanDocument::WeatherYear> year_blocks(const HarvestForecast& foreca
   std::vector<PlanDocument::WeatherYear> years;
   const std::size_t n = forecast.years.size();
   for (std::size_t y = 0; y < n; ++y) {
-    PlanDocument::WeatherYear year{forecast.years[y], forecast.weights[y], std::nullopt, forecast.from_weather ? "normal" : "drawn"};
-    if (forecast.from_weather) year.rain_mm = forecast.rain_mm[y];
+    PlanDocument::WeatherYear year;
+    year.year = forecast.years[y];
+    year.weight = forecast.weights[y];
+    year.kind = forecast.from_weather ? "normal" : "drawn";
+    if (forecast.from_weather) {
+      year.rain_mm = forecast.rain_mm[y];
+      year.rain_apr_jul_mm = forecast.rain_apr_jul_mm[y];
+    }
     years.push_back(year);
   }
   if (!forecast.from_weather || n < 3) return years;

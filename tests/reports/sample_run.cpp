@@ -19,6 +19,9 @@ double noise(int a, int b, int c, int d) {
   return std::fmod(std::fabs(std::sin(12.9898 * a + 78.233 * b + 37.719 * c + 4.581 * d + 1) * 43758.5453), 1.0);
 }
 
+// t/ha of a contract row and weather year, before draws.
+double sample_yield(int c, int y) { return 4.75 + 3 * noise(c, y, 0, 4); }
+
 ContractRow contract(const char* region, const char* origin, const char* name, ContractForm form, double ha, int row) {
   ContractRow out;
   out.at = {"contracts.csv", row};
@@ -78,8 +81,12 @@ HarvestForecast sample_forecast(const Season& season) {
     for (int y = 0; y < kYears; ++y) {
       const double late = 20 * noise(c, y, 1, 3);
       one.dates.push_back({213.5 + late, 290 + late, c == 3 && y < 4 ? -1 : 340.25 + late, c == 3 && y < 4 ? -1 : 350.5 + late});
-      one.losses.push_back({0.01 * noise(c, y, 2, 1), 0.4 * noise(c, y, 2, 2), 0.1 * noise(c, y, 2, 3), 0.05 * noise(c, y, 2, 4), 0,
-                            0.2 * noise(c, y, 2, 5)});
+      YieldLosses losses{0, 0.05 * noise(c, y, 2, 1) - 0.02, 0.4 * noise(c, y, 2, 2), 0.1 * noise(c, y, 2, 3),
+                         0, 0.05 * noise(c, y, 2, 4),        0.2 * noise(c, y, 2, 5)};
+      losses.attainable = sample_yield(c, y) + losses.sowing + losses.water + losses.waterlogging + losses.heat + losses.harvest;
+      one.losses.push_back(f.from_weather ? losses : YieldLosses{});
+      one.harvest_weather.push_back(
+          {10 + 10 * noise(c, y, 5, 1), 8 * noise(c, y, 5, 2), 0.4 * noise(c, y, 5, 3), c == 3 && y < 4 ? -1 : 14 + 6 * noise(c, y, 5, 4)});
     }
     f.contracts.push_back(one);
   }
@@ -89,7 +96,7 @@ HarvestForecast sample_forecast(const Season& season) {
 ContractScenario sample_contract(const ContractRow& row, int c, int y, int d) {
   ContractScenario s;
   s.harvested_ha = 0.97 * *row.planted_ha;
-  s.yield_t_ha = 4.5 + 3 * noise(c, y, 0, 4) + 0.5 * noise(c, y, d, 5);
+  s.yield_t_ha = sample_yield(c, y) + 0.5 * (noise(c, y, d, 5) - 0.5);
   s.offered_t = s.harvested_ha * s.yield_t_ha;
   s.n_pct = 1.4 + 0.3 * noise(c, y, 0, 6) + 0.03 * noise(c, y, d, 7);
   s.screenings_pct = 3 + 4 * noise(c, y, d, 8);

@@ -3,6 +3,7 @@
 #include <sstream>
 #include <string>
 
+#include "planner/document/build_document.h"
 #include "reports/plain_words.h"
 #include "reports/summary_text.h"
 #include "tests/reports/sample_run.h"
@@ -13,7 +14,8 @@ namespace {
 
 bool holds(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
-std::string first_sentence(const PlanDocument& document) {
+std::string first_sentence(PlanDocument document) {
+  document.totals = totals_block(document);
   std::string text = summary_text(document).substr(0, 200);
   for (std::size_t at = text.find("\n  "); at != std::string::npos; at = text.find("\n  ")) text.replace(at, 3, " ");
   return text.substr(0, text.find('\n'));
@@ -79,6 +81,7 @@ TEST_CASE("no line is wider than a terminal of 80 columns") {
     document.months[0].blend.back().t.mean = 100 + i;
     document.decisions.push_back(document.decisions[0]);
   }
+  document.totals = totals_block(document);
   document.season.case_name = "a case whose name says at some length what is changed in it and why";
   std::istringstream lines(summary_text(document));
   int count = 0;
@@ -89,6 +92,32 @@ TEST_CASE("no line is wider than a terminal of 80 columns") {
   }
   CHECK(count >= 15);
   CHECK(count <= 40);
+}
+
+TEST_CASE("totals are shown as the document has them, and never added up here") {
+  auto document = sample_run().document();
+  document.totals.opening_stock_t = 4321;
+  document.totals.unmet_by_year_t.assign(document.years.size(), 700);
+  document.totals.unmet_by_kind_t = {{"dry", 2500}, {"wet", 12}};
+  document.totals.blend = {{"Home south", 60, 0.6}, {"Overseas", 40, 0.4}};
+  const auto text = summary_text(document);
+  CHECK(holds(text, "Old crop in store                                      4,320 t\n"));
+  CHECK(holds(text, "Unmet need on average: 2,500 t in dry years, 12 t in wet years.\n"));
+  CHECK(holds(text, "Blend of the season: Home south 60 %, Overseas 40 %.\n"));
+}
+
+TEST_CASE("each region names its two main drivers, and the title how far the season's weather is known") {
+  auto document = sample_run().document();
+  document.regions.resize(2);
+  document.regions[0].drivers = {"too little water: 240 t a year on average, 0.41 t/ha", "thin grain: 60 t a year on average, 0.10 t/ha"};
+  document.regions[1].drivers = {};
+  CHECK_FALSE(holds(summary_text(document), "weather known"));
+  document.season.weather_known_through = Date(2027, 6, 15);
+  const auto text = summary_text(document);
+  CHECK(holds(text, "as of 1 Mar 2027, weather\n  known through 15 Jun 2027\n"));
+  CHECK(holds(text,
+              "What takes most grain:\n  The south: too little water: 240 t a year on average, 0.41 t/ha\n    then thin grain: 60 t a year "
+              "on average, 0.10 t/ha\nTo decide"));
 }
 
 TEST_CASE("orders due next: those to be placed before the harvest, earliest first") {
@@ -111,6 +140,7 @@ TEST_CASE("names cannot steer a terminal") {
   auto document = sample_run().document();
   document.months[0].blend[0].origin = "Bad\x1B[2J\x07 isle\xC2\x9B";
   document.months[0].blend[0].t.mean = 1e6;
+  document.totals = totals_block(document);
   document.season.currency = "G\x1B[31mBP";
   const auto text = summary_text(document);
   CHECK(holds(text, "Bad[2J isle"));

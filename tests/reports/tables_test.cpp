@@ -70,7 +70,7 @@ TEST_CASE("every table has a header, the same columns in every row, a name of it
     CHECK(std::set<std::string>(table.columns.begin(), table.columns.end()).size() == table.columns.size());
     for (const auto& row : table.rows) CHECK(row.size() == table.columns.size());
   }
-  for (const char* name : {"regions", "blend_by_month", "allocation", "sowing", "scenarios", "flows", "stock", "costs"})
+  for (const char* name : {"regions", "blend_by_month", "allocation", "region_years", "causes", "scenarios", "flows", "stock", "costs"})
     CHECK(names.contains(name));
 }
 
@@ -103,15 +103,31 @@ TEST_CASE("what is undefined is an empty cell") {
   CHECK(std::holds_alternative<Date>(cell(regions, bog, "sown_p50")));
 }
 
-TEST_CASE("the sowing table has a row for each region and year, with its dates") {
+TEST_CASE("causes: the mean of a region, then its years, from attainable to qualifying") {
+  const auto document = sample_run().document();
+  const auto& region = document.regions[0];
+  const auto tables = plan_tables(document);
+  const auto& causes = named(tables, "causes");
+  CHECK(causes.rows.size() == document.regions.size() * (1 + document.years.size()) * 12);
+  CHECK(std::holds_alternative<std::monostate>(cell(causes, 0, "year")));
+  CHECK(std::get<std::string>(cell(causes, 0, "cause")) == "attainable");
+  CHECK(number(causes, 0, "t") == region.causes.attainable);
+  CHECK(std::get<long long>(cell(causes, 12 + 2, "year")) == 2001);
+  CHECK(std::get<std::string>(cell(causes, 12 + 2, "cause")) == "water");
+  CHECK(number(causes, 12 + 2, "t") == region.by_year[0].causes.water);
+  CHECK(std::get<std::string>(cell(causes, 23, "cause")) == "qualifying");
+  CHECK(number(causes, 23, "t") == doctest::Approx(region.by_year[0].qualifying_t));
+}
+
+TEST_CASE("the table of regions and years has its dates") {
   const auto document = sample_run().document();
   const auto tables = plan_tables(document);
-  const auto& sowing = named(tables, "sowing");
-  CHECK(sowing.rows.size() == document.regions.size() * document.years.size());
-  CHECK(std::get<std::string>(cell(sowing, 0, "region")) == document.regions[0].region);
-  CHECK(std::get<long long>(cell(sowing, 1, "year")) == 2002);
-  CHECK(std::get<Date>(cell(sowing, 1, "sown")) == *document.regions[0].by_year[1].sown);
-  CHECK(std::get<Date>(cell(sowing, 1, "harvested")) == *document.regions[0].by_year[1].harvested);
+  const auto& years = named(tables, "region_years");
+  CHECK(years.rows.size() == document.regions.size() * document.years.size());
+  CHECK(std::get<std::string>(cell(years, 0, "region")) == document.regions[0].region);
+  CHECK(std::get<long long>(cell(years, 1, "year")) == 2002);
+  CHECK(std::get<Date>(cell(years, 1, "sown")) == *document.regions[0].by_year[1].sown);
+  CHECK(std::get<Date>(cell(years, 1, "harvested")) == *document.regions[0].by_year[1].harvested);
 }
 
 TEST_CASE("audit tables number scenarios alike: the position among all supply scenarios") {
