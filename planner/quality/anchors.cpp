@@ -38,6 +38,30 @@ struct FineGrain {
   double share = 0, harvest_failure = 0;
 };
 
+// One entry for each year, unit and part. The parts of a unit are one heap to a sieve: their screenings are those of the unit's grain.
+std::vector<FineGrain> fine_grain(const QualitySettings& settings, double ln_typical, double ln_screenings_max, const Base& base,
+                                  const RowUnits& row, double tonnes) {
+  std::vector<FineGrain> out;
+  const std::size_t units = row.units_per_part();
+  for (int y : base.years)
+    for (std::size_t k = 0; k < units; ++k) {
+      double yield = 0, rise = 0;
+      const auto each_part = [&](auto&& visit) {
+        for (std::size_t e = k; e < row.units.size(); e += units) visit(base.records.at(row.runs[e], y, row.places[e]), row.share[e]);
+      };
+      each_part([&](const CropRecord& record, double) {
+        yield += record.relative_yield;
+        rise += record.relative_yield * screenings_rise(settings, record);
+      });
+      if (!(yield > 0)) continue;
+      const double passed = 1 - screenings_failure(ln_typical + rise / yield, settings.screenings_sigma, ln_screenings_max);
+      each_part([&](const CropRecord& record, double share) {
+        out.push_back({share * record.relative_yield * passed / tonnes, harvest_failure(settings, record)});
+      });
+    }
+  return out;
+}
+
 // Share of the archive's tonnes that passes screenings and germination.
 double passing(const QualitySettings& settings, const std::vector<FineGrain>& fine, double held) {
   double sum = 0;
@@ -82,12 +106,8 @@ RowAnchor row_anchor(const QualitySettings& settings, const ContractTerms& terms
   });
   anchor.shift.n_shift_pct = terms.n_pct - n / tonnes;
   anchor.shift.ln_screenings_shift = -rise / tonnes;
-  std::vector<FineGrain> fine;
-  for_each_record(base, row, [&](const CropRecord& record, double share) {
-    const double ln_median = std::log(terms.screenings_pct) + screenings_rise(settings, record) + anchor.shift.ln_screenings_shift;
-    const double passed = share * record.relative_yield * (1 - screenings_failure(ln_median, settings.screenings_sigma, ln_screenings_max));
-    fine.push_back({passed / tonnes, harvest_failure(settings, record)});
-  });
+  const double ln_typical = std::log(terms.screenings_pct) + anchor.shift.ln_screenings_shift;
+  const auto fine = fine_grain(settings, ln_typical, ln_screenings_max, base, row, tonnes);
   // Where weather alone fails more than the row's typical share, growers know part of it: the same points come off every year.
   anchor.held_failure = held_failure(settings, fine, 1 - terms.other_failure);
   anchor.shift.germination_held_points = 100 * anchor.held_failure;

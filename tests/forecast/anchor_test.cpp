@@ -98,7 +98,9 @@ TEST_CASE("Anchored means are the user's own figures: yield, N, screenings, othe
 }
 
 TEST_CASE("Where weather alone fails more than the typical share, points that growers are used to come off") {
-  const auto f = forecast();
+  auto season = island_season();
+  season.contracts[0].typical_other_failure_pct = 50;  // more than any weather
+  const auto f = forecast({}, season);
   CHECK(f.contracts[0].anchor.germination_held_points == 0);
   CHECK(f.contracts[1].anchor.germination_held_points > 0);  // the wet windward row
   CHECK(f.contracts[1].anchor.germination_held_points < 20);
