@@ -33,8 +33,8 @@ double by_pairs(const std::vector<double>& x, const std::vector<double>& w, doub
 
 // Members at the (i - 1/2)/n quantiles of N(mean, 1), the ensemble that stands nearest to the distribution.
 std::vector<double> normal_members(double mean, int n) {
-  std::vector<double> x;
-  for (int i = 0; i < n; ++i) x.push_back(mean + normal_quantile((i + 0.5) / n));
+  std::vector<double> x(static_cast<std::size_t>(n));
+  for (int i = 0; i < n; ++i) x[static_cast<std::size_t>(i)] = mean + normal_quantile((i + 0.5) / n);
   return x;
 }
 
