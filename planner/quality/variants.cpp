@@ -120,7 +120,7 @@ CropRecords pooled_records(const std::vector<const CropRecords*>& records) {
 }
 
 void share_anchors(const Season& season, const Land& land, std::vector<BaseHarvest>& bases) {
-  if (bases.size() < 2) return;
+  if (bases.empty()) return;
   std::vector<const CropRecords*> records;
   for (const auto& base : bases) records.push_back(&base.crop.records);
   const Anchors anchors = compute_anchors(season, land, pooled_records(records), bases.front().crop.requests);

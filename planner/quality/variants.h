@@ -16,7 +16,8 @@ HarvestForecast merge_variants(const std::vector<HarvestForecast>& forecasts);
 /// variants is the user's own figure. std::invalid_argument where runs or years differ.
 CropRecords pooled_records(const std::vector<const CropRecords*>& records);
 
-/// Gives every base the anchors of all of them pooled. std::invalid_argument as pooled_records.
+/// Gives every base, also a single one, the anchors of all of them pooled, for the figures that `season` holds now: a calibrated season
+/// moves them without growing again. std::invalid_argument as pooled_records.
 void share_anchors(const Season& season, const Land& land, std::vector<BaseHarvest>& bases);
 
 /// [contract] plain means of the variants' harvest factors (usual_harvest.h), rounded to 0.01: every variant grows by the same ones.
