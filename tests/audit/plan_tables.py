@@ -4,7 +4,7 @@ import csv
 from figures import FRACTION
 
 SUFFIXES = ("_mean", "_p10", "_p50", "_p90")
-FRACTIONS = {"share", "qualifying_share", "weight", "factor"}
+FRACTIONS = {"share", "qualifying_share", "weight", "factor", "late_share"}
 
 
 def flat(block):
@@ -13,10 +13,8 @@ def flat(block):
     for name, value in block.items():
         if isinstance(value, dict) and set(value) <= {"mean", "p10", "p50", "p90"}:
             row.update({f"{name}_{part}": v for part, v in value.items()})
-        elif name == "rejected_by_cause_t":
-            row.update({f"rejected_{part}_t_mean": v for part, v in value.items()})
-        elif name == "loss_t_ha":
-            row.update({f"loss_{part}_t_ha": v for part, v in value.items()})
+        elif name == "harvest_weather":
+            row.update(value)
         elif isinstance(value, list) and all(isinstance(v, str) for v in value):
             row[name] = "; ".join(value)
         elif isinstance(value, bool):
@@ -24,6 +22,10 @@ def flat(block):
         else:
             row[name] = value
     return row
+
+
+def cause_rows(region, block):
+    return [{"region": region, "year": block["year"], "cause": name.removesuffix("_t"), "t": t} for name, t in block["causes"].items()]
 
 
 def expected_rows(plan):
@@ -39,7 +41,8 @@ def expected_rows(plan):
     return {
         "years": plan["years"],
         "regions": plan["regions"],
-        "sowing": [{"region": r["region"], **y} for r in plan["regions"] for y in r["by_year"]],
+        "region_years": [{"region": r["region"], **y} for r in plan["regions"] for y in r["by_year"]],
+        "causes": [cause for r in plan["regions"] for block in [{"year": None, **r}, *r["by_year"]] for cause in cause_rows(r["region"], block)],
         "blend_by_month": blends,
         "blend_by_year": by_year,
         "allocation": plan["months"],

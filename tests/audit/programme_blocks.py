@@ -155,6 +155,28 @@ def cost(check, run):
     check.near(block["total"]["mean"], sum(p["mean"] for p in block["parts"].values()), "cost = sum of its parts in the means", slack=1e-5)
 
 
+def totals(check, run):
+    block = run.plan["totals"]
+    check.near(block["need_t"], math.fsum({(r["month"], r["line"]): r["reference_t"] for r in run.needs}.values()), "totals.need_t")
+    opening = keyed((r for r in run.stock if r["month"] == run.plan["horizon"]["first_month"]), (), "opening_t")[()]
+    check.near(block["opening_stock_t"], mean_of(run.over_programme(opening)), "totals.opening_stock_t")
+    unmet = run.by_year(keyed(run.unmet, (), "unmet_t_equiv")[()], run.programme)
+    check.list(block["unmet_by_year_t"], unmet, "totals.unmet_by_year_t")
+    kinds = defaultdict(list)
+    for year, t in zip(run.plan["years"], unmet):
+        if year["weight"] > 0:
+            kinds[year["kind"]].append((t, year["weight"]))
+    check.equal([k["kind"] for k in block["unmet_by_kind_t"]], [k for k in ("dry", "normal", "wet", "drawn") if k in kinds], "totals.unmet_by_kind_t kinds")
+    for kind in block["unmet_by_kind_t"]:
+        check.near(kind["unmet_t"], mean_of(kinds[kind["kind"]]), f"totals.unmet_by_kind_t {kind['kind']}")
+    used = {origin: mean_of(run.over_programme(t)) for (origin,), t in keyed(run.flows, ("origin",), "t").items()}
+    check.equal(sorted(o["origin"] for o in block["blend"]), sorted(used), "totals.blend origins")
+    for origin in block["blend"]:
+        check.near(origin["t"], used[origin["origin"]], f"totals.blend {origin['origin']}", slack=1e-6)
+        check.near(origin["share"], used[origin["origin"]] / math.fsum(used.values()), f"totals.blend {origin['origin']} share", FRACTION, slack=1e-9)
+    check.true([o["t"] for o in block["blend"]] == sorted((o["t"] for o in block["blend"]), reverse=True), "totals.blend: the largest first")
+
+
 def all_programme(check, run):
-    for block in (need, cover, purchases, months, stock, cost):
+    for block in (need, cover, purchases, months, stock, cost, totals):
         block(check, run)

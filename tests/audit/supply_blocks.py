@@ -6,7 +6,10 @@ from collections import defaultdict
 from figures import FRACTION, keyed, mean_of, quantile_of
 
 CAUSES = ("nitrogen", "screenings", "germination", "other")
-LOSSES = ("sowing", "water", "waterlogging", "heat", "frost", "harvest")
+LOSSES = ("sowing", "water", "waterlogging", "frost", "heat", "harvest")
+STEPS = tuple(f"{cause}_t" for cause in LOSSES + CAUSES)
+AT_HARVEST = ("moisture_pct", "combine_days", "wet_days", "late_share")
+WITHIN_REACH = {"a dull or short season": -1, "a bright, long season": 1}
 
 
 def mean_weighted_by(rows, figure, weight):
@@ -80,6 +83,96 @@ def dates(check, run, region, rows, where):
         check.near(region["loss_t_ha"][loss], mean_of(pairs), f"{where}.loss_t_ha.{loss}")
 
 
+def millionths(t):
+    """Tonnes as plan.json writes them, in its last decimal: sums of these are exact."""
+    return round(t * 1e6)
+
+
+def adds_up(check, causes, where):
+    rest = millionths(causes["attainable_t"]) - sum(millionths(causes[step]) for step in STEPS) - millionths(causes["qualifying_t"])
+    check.true(rest == 0, f"{where}: attainable less causes misses what qualifies by {rest} millionths of a tonne")
+
+
+def year_words(causes, mean, harvested_ha):
+    """Tonnes behind each driver of a year, the largest first: what it lost beyond the mean, or what it was spared."""
+    sign = 1 if causes["qualifying_t"] < mean["qualifying_t"] else -1
+    apart = [sign * (mean["attainable_t"] - causes["attainable_t"])] + [sign * (causes[step] - mean[step]) for step in STEPS]
+    if causes["qualifying_t"] == mean["qualifying_t"] or harvested_ha <= 0:
+        return []
+    return [t for t in sorted(apart, reverse=True)[:2] if t > 0 and t >= 0.005 * harvested_ha]
+
+
+def tonnes_said(words):
+    """The tonnes in a driver's words, and how far they may be rounded away."""
+    text = words.split(": ")[1].split(" t ")[0]
+    if text == "under 1":
+        return 0.0, 0.5
+    t = float(text.replace(",", ""))
+    return t, 5.0 + 1e-6 if t >= 1000 else 0.5 + 1e-6
+
+
+def drivers(check, found, expected, where):
+    check.true(len(found) == len(expected), f"{where}: {len(found)} drivers, {len(expected)} expected")
+    for words, t in zip(found, expected):
+        said, off = tonnes_said(words)
+        check.true(abs(said - t) <= off, f"{where}: {words!r}, but the tables give {t:.3f} t")
+
+
+def causes(check, run, region, figures, hectares, forecast, where):
+    """figures: {scenario: region figures}; hectares: {contract: harvested}; forecast: rows of forecast.csv for this region, empty for formulas."""
+    everything = sorted(run.scenario)
+    shown = [y["causes"] for y in region["by_year"]]
+    values = lambda name: {s: f[name] for s, f in figures.items()}
+    expected = {f"{cause}_t": run.by_year(values(f"rejected_{cause}_t"), everything) for cause in CAUSES[:3]}
+    expected["qualifying_t"] = run.by_year(values("qualifying_t"), everything)
+    if not forecast:
+        expected["attainable_t"] = run.by_year(values("offered_t"), everything)
+        expected.update({f"{loss}_t": [0.0] * len(run.years) for loss in LOSSES})
+    else:
+        for name, column in [("attainable", "attainable_t_ha")] + [(loss, f"loss_{loss}_t_ha") for loss in LOSSES]:
+            by_year = defaultdict(float)
+            for row in forecast:
+                by_year[int(row["year"])] += hectares[row["contract"]] * row[column]
+            expected[f"{name}_t"] = [by_year[year] for year in run.years]
+    slack = 1e-9 * math.fsum(hectares.values())  # forecast.csv keeps nine decimals of t/ha
+    weights = [y["weight"] for y in run.plan["years"]]
+    for name, figures_by_year in expected.items():
+        for year, causes_of_year, t in zip(run.years, shown, figures_by_year):
+            check.near(causes_of_year[name], t, f"{where}.by_year {year} causes.{name}", slack=slack)
+        mean = math.fsum(w * t for w, t in zip(weights, figures_by_year)) / math.fsum(weights)
+        check.near(region["causes"][name], mean, f"{where}.causes.{name}", slack=slack + 1e-9 * abs(mean) * len(weights))
+    adds_up(check, region["causes"], f"{where}.causes")
+    mean, ha = region["causes"], region["harvested_ha"]
+    for year in region["by_year"]:
+        adds_up(check, year["causes"], f"{where}.by_year {year['year']} causes")
+        check.equal(millionths(year["causes"]["qualifying_t"]), millionths(year["qualifying_t"]), f"{where}.by_year {year['year']}: causes end in what qualifies")
+        drivers(check, year["drivers"], year_words(year["causes"], mean, ha), f"{where}.by_year {year['year']}.drivers")
+        for words in year["drivers"]:
+            better = year["causes"]["qualifying_t"] > mean["qualifying_t"]
+            head, tail = words.split(": ")
+            sign = WITHIN_REACH.get(head, 1 if " less lost than on average" in tail else -1)
+            check.true(sign == (1 if better else -1), f"{where}.by_year {year['year']}: {words!r} in a year that is {'better' if better else 'worse'} than the mean")
+    largest = [t for t in sorted((mean[step] for step in STEPS), reverse=True)[:2] if ha > 0 and t > 0 and t >= 0.005 * ha]
+    drivers(check, region["drivers"], largest, f"{where}.drivers")
+
+
+def at_harvest(check, run, region, forecast, where):
+    by_year = defaultdict(list)
+    for row in forecast:
+        by_year[int(row["year"])].append(row)
+    for name in AT_HARVEST:
+        decimals = FRACTION if name == "late_share" else 6
+        pairs = []
+        for year in region["by_year"]:
+            kept = [(r[name], max(r["planted_ha"], 1e-9)) for r in by_year[year["year"]] if r[name] >= 0]
+            expected = mean_of(kept) if kept else None
+            check.near(year["harvest_weather"][name], expected, f"{where}.by_year {year['year']} {name}", decimals, slack=1e-9)
+            if expected is not None:
+                pairs.append((expected, by_year[year["year"]][0]["weight"]))
+        known = math.fsum(w for _, w in pairs) > 0
+        check.near(region["harvest_weather"][name], mean_of(pairs) if known else None, f"{where}.harvest_weather.{name}", decimals, slack=1e-9)
+
+
 def regions(check, run):
     grouped = defaultdict(lambda: defaultdict(list))
     for row in run.scenarios:
@@ -107,8 +200,13 @@ def regions(check, run):
             for name in ("sown", "heading", "ripe", "harvested"):
                 check.true(set(region[name].values()) == {None}, f"{where}.{name}: dates without weather")
             check.true(set(region["loss_t_ha"].values()) == {0}, f"{where}.loss_t_ha: losses without weather")
+            check.true(set(region["harvest_weather"].values()) == {None}, f"{where}.harvest_weather: harvest weather without weather")
         elif run.forecast is not None:
             dates(check, run, region, forecast, where)
+            at_harvest(check, run, region, forecast, where)
+        if run.forecast is not None or run.plan["season"]["model"] == "formulas":
+            hectares = {r["contract"]: r["harvested_ha"] for r in grouped[region["region"]][everything[0]]}
+            causes(check, run, region, figures, hectares, forecast, where)
         # Balances of the document's own means.
         rejected = region["rejected_t"]["mean"]
         check.near(region["offered_t"]["mean"], region["qualifying_t"]["mean"] + rejected, f"{where}: offered = qualifying + rejected", slack=2e-6)
@@ -141,6 +239,7 @@ def years(check, run):
         for row in run.forecast:
             year = shown[int(row["year"])]
             check.near(year["rain_mm"], row["rain_mm"], f"years {year['year']} rain_mm")
+            check.near(year["rain_apr_jul_mm"], row["rain_apr_jul_mm"], f"years {year['year']} rain_apr_jul_mm")
             check.near(row["weight"], year["weight"], f"forecast.csv {year['year']} weight", FRACTION)
         order = sorted(run.years, key=lambda y: facts[y]["rain_apr_jul_mm"])
         n = len(order)

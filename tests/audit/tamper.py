@@ -24,6 +24,7 @@ TABLE_PLACES = [
     ("scenarios", "demand_factor"), ("scenarios", "n_accepted_pct"), ("scenarios", "band1_t"), ("flows", "t"), ("flows", "t_equiv"), ("flows", "n_pct"), ("stock", "arrivals_t"),
     ("stock", "closing_t"), ("stock", "used_t"), ("needs", "need_t"), ("costs", "amount"), ("accounts", "accepted_t"), ("accounts", "cost"),
     ("purchases", "t"), ("purchases", "price_per_t"), ("unmet", "unmet_t_equiv"), ("forecast", "loss_water_t_ha"), ("forecast", "rain_mm"),
+    ("forecast", "attainable_t_ha"), ("forecast", "late_share"), ("causes", "t"),
     ("regions", "yield_t_ha_p50"), ("blend_by_month", "share_mean"), ("cost_ranges", "amount_p90"),
 ]  # fmt: skip
 
@@ -34,7 +35,9 @@ PLAN_PLACES = [
     ("cover", "backup_t", "p90"), ("months", 0, "need_t"), ("months", 0, "unmet_by_year_t", 0), ("months", 0, "blend", 0, "share", "mean"),
     ("months", 0, "blend", 0, "by_year_t", 0), ("months", 0, "n_pct", "p50"), ("stock", 0, "closing_t", "mean"), ("cost", "total", "p50"), ("cost", "cvar"),
     ("cost", "parts", "storage", "p90"), ("contracts", 0, "accepted_t", "p10"), ("need", "barley_t"), ("years", 0, "weight"), ("purchases", 0, "price", "mean"),
-    ("decisions", 0, "t"), ("limit_used", 0, "limit_n_pct"),
+    ("decisions", 0, "t"), ("limit_used", 0, "limit_n_pct"), ("regions", 0, "causes", "water_t"), ("regions", 0, "causes", "other_t"),
+    ("regions", 0, "by_year", 1, "causes", "nitrogen_t"), ("regions", 0, "by_year", 1, "causes", "other_t"), ("regions", 0, "by_year", 1, "harvest_weather", "moisture_pct"),
+    ("totals", "need_t"), ("totals", "opening_stock_t"), ("totals", "unmet_by_year_t", 0), ("totals", "unmet_by_kind_t", 0, "unmet_t"), ("totals", "blend", 0, "share"),
 ]  # fmt: skip
 
 

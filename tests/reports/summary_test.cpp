@@ -114,7 +114,7 @@ TEST_CASE("each region names its two main drivers, and the title how far the sea
   CHECK_FALSE(holds(summary_text(document), "weather known"));
   document.season.weather_known_through = Date(2027, 6, 15);
   const auto text = summary_text(document);
-  CHECK(holds(text, "as of 1 Mar 2027, weather\n  known through 15 Jun 2027\n"));
+  CHECK(holds(text, "as of 1 Mar 2027, weather known\n  through 15 Jun 2027\n"));
   CHECK(holds(text,
               "What takes most grain:\n  The south: too little water: 240 t a year on average, 0.41 t/ha\n    then thin grain: 60 t a year "
               "on average, 0.10 t/ha\nTo decide"));
