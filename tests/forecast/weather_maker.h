@@ -18,6 +18,7 @@ struct Climate {
   double dry_range_c = 7.5, wet_range_c = 4.8;
   double wet_day_share = 0.50;
   double winter_share = 0.10;  // rain is heavier in winter by this share, lighter in summer
+  double slow_share = 1;       // of the memory over months that makes whole seasons dry or wet
 };
 
 inline double uniform(std::mt19937_64& engine) { return (static_cast<double>(engine() >> 11) + 0.5) * 0x1p-53; }
@@ -47,7 +48,7 @@ inline WeatherArchive make_archive(const std::vector<Climate>& climates, const D
     for (std::size_t cell = 0; cell < climates.size(); ++cell) {
       const auto& c = climates[cell];
       const double threshold = -std::sqrt(2.0) * 0.0 + (0.5 - c.wet_day_share) * 2.6;
-      const bool wet = wet_index + slow > threshold;
+      const bool wet = wet_index + c.slow_share * slow > threshold;
       const double mean_amount = c.annual_rain_mm / (365.25 * c.wet_day_share) * (1 + c.winter_share * season);
       const double rain = wet ? mean_amount * amount * local : 0;
       const double mean = c.mean_c - c.swing_c * season + anomaly;
