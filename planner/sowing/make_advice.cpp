@@ -75,6 +75,17 @@ KnownSoFar known_so_far(const Date& through, const SowingResult& before, const S
   return out;
 }
 
+void count_workable_days(const Season& season, const SowingPlace& place, const SpringWork& work, const std::vector<double>& weights,
+                         SowingAdvice& out) {
+  const auto day = boost::gregorian::days(1), week = boost::gregorian::days(7);
+  for (std::size_t d = 0; d < out.dates.size(); ++d) {
+    auto& date = out.dates[d];
+    const Date next = d + 1 < out.dates.size() ? out.dates[d + 1].date : date.date + week;
+    date.workable_days_to_next = workable_days(season, place, work, weights, date.date, next - day).mean;
+    date.workable_days_left = workable_days(season, place, work, weights, date.date, out.spring->count_to);
+  }
+}
+
 SowingAdvice described(const Season& season, const SowingPlace& place, const ContractTerms& terms) {
   const auto& row = season.contracts[place.contract];
   SowingAdvice out;
@@ -155,7 +166,7 @@ std::vector<SowingAdvice> sowing_advice(const Season& season, const SowingReques
     const auto work = spring_work(land, archive, cropped, spring_days(season), season, threads, progress, known ? &*known : nullptr);
     const auto spring_weights = weights_of(forecast, work.harvest_years);
     advice.spring = spring_outlook(season, place, work, spring_weights);
-    for (auto& date : advice.dates) date.workable_days_left = workable_days_left(season, place, work, spring_weights, date.date);
+    count_workable_days(season, place, work, spring_weights, advice);
     compare_dates(season, place, advice);
     if (known) {
       const GrownPlace before{season, place, base, plain_records, plain_weights};

@@ -64,14 +64,15 @@ struct SowingChange {
 
 struct SowingDate {
   Date date{boost::date_time::not_a_date_time};
-  bool planned = false;                     // the contract's planned date
-  bool past = false;                        // on or before as_of
-  std::optional<Range> workable_days_left;  // from the date to count_to; empty with formulas
-  SowingResult wait;                        // one field, sown on the first workable date on or after the date
-  SowingResult at_once;                     // the same field sown that very day whatever the soil
-  SowingChange against_planned;             // wait here less wait at the planned date
-  SowingChange cost_of_not_waiting;         // at_once less wait, on this date
-  std::optional<SowingChange> next_week;    // wait at the next date less wait here, scaled to seven days
+  bool planned = false;                         // the contract's planned date
+  bool past = false;                            // on or before as_of
+  std::optional<double> workable_days_to_next;  // mean, from the date to the day before the next one tried; the last: 7 days
+  std::optional<Range> workable_days_left;      // from the date to count_to; empty with formulas
+  SowingResult wait;                            // one field, sown on the first workable date on or after the date
+  SowingResult at_once;                         // the same field sown that very day whatever the soil
+  SowingChange against_planned;                 // wait here less wait at the planned date
+  SowingChange cost_of_not_waiting;             // at_once less wait, on this date
+  std::optional<SowingChange> next_week;        // wait at the next date less wait here, scaled to seven days
 };
 
 struct LastSensible {

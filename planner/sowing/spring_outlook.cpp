@@ -149,12 +149,13 @@ SpringOutlook spring_outlook(const Season& season, const SowingPlace& place, con
   return out;
 }
 
-Range workable_days_left(const Season& season, const SowingPlace& place, const SpringWork& work, const std::vector<double>& weights,
-                         const Date& from) {
+Range workable_days(const Season& season, const SowingPlace& place, const SpringWork& work, const std::vector<double>& weights,
+                    const Date& from, const Date& to) {
   std::vector<double> days;
   for (std::size_t y = 0; y < work.harvest_years.size(); ++y) {
-    const int year = work.harvest_years[y];
-    days.push_back(Spring(season, place, work, y).workable_days(season_day(season, year, month_day(from)), count_to_day(season, year)));
+    const int first = season_day(season, work.harvest_years[y], month_day(from));
+    const int last = season_day(season, work.harvest_years[y], month_day(to));
+    days.push_back(Spring(season, place, work, y).workable_days(first, last));
   }
   return weighted_range(days, weights);
 }

@@ -13,8 +13,8 @@ int count_to_day(const Season& season, int harvest_year);
 /// work: of the place's units. weights: of work.harvest_years.
 SpringOutlook spring_outlook(const Season& season, const SowingPlace& place, const SpringWork& work, const std::vector<double>& weights);
 
-/// Workable days from a date of the crop year to count_to, hectare-weighted, over the years.
-Range workable_days_left(const Season& season, const SowingPlace& place, const SpringWork& work, const std::vector<double>& weights,
-                         const Date& from);
+/// Workable days from one date of the crop year to another, both included, hectare-weighted, over the years.
+Range workable_days(const Season& season, const SowingPlace& place, const SpringWork& work, const std::vector<double>& weights,
+                    const Date& from, const Date& to);
 
 }  // namespace rickyard
