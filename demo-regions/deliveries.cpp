@@ -23,6 +23,7 @@ namespace {
 constexpr int kApril1 = 91, kJuly1 = 182, kAugust1 = 213, kHarvestFrom = 222, kHarvestTo = 255;  // days of the year
 constexpr int kFarms = 24;
 constexpr double kFloorN = 1.20;
+constexpr double kYieldPerStress = 2.0, kNPerStress = 1.0;  // a severe drought, stress 0.1 over the mean, takes a fifth and adds 0.1 %N
 
 /// Water a full green cover would take: a yearly wave by day, more with a wide daily range. mm.
 double demand_mm(int day_of_year, double tmin_c, double tmax_c) {
@@ -126,6 +127,13 @@ void deliver_by_farm(Delivery& row, double yield_t_ha, double n_pct, double fail
   row.n_pct = row.qualifying_t > 0 ? accepted_nitrogen / row.qualifying_t : 0;
 }
 
+/// Yields are at 14.5 % moisture; a weighbridge weighs the grain as it comes.
+void weigh_at_intake(Delivery& row) {
+  const double as_weighed = (100 - 14.5) / (100 - row.moisture_pct);
+  row.delivered_t *= as_weighed;
+  row.qualifying_t *= as_weighed;
+}
+
 }  // namespace
 
 std::vector<Delivery> FieldBook::deliveries(unsigned seed, const std::vector<RegionTruth>& truths) const {
@@ -146,14 +154,15 @@ std::vector<Delivery> FieldBook::deliveries(unsigned seed, const std::vector<Reg
       row.limit_n_pct = limit_in_force(year.year);
       row.planted_ha = std::round(truth.planted_ha * (1 - 0.015 * static_cast<double>(years.size() - 1 - i)) * (1 + 0.04 * draws.normal()));
       const double weather_yield =
-          (1 - 0.85 * stress) * (1 - 0.004 * (year.soaked_days - mean_soaked)) * (1 - 0.04 * (year.warmth_c - mean_warmth));
+          (1 - kYieldPerStress * stress) * (1 - 0.004 * (year.soaked_days - mean_soaked)) * (1 - 0.04 * (year.warmth_c - mean_warmth));
       const double yield = truth.contract_yield_t_ha * (1 + truth.yield_fault) * weather_yield * std::exp(0.04 * draws.normal());
-      const double n_pct = truth.contract_n_pct + truth.n_fault_pct + 0.55 * stress + 0.04 * draws.normal();
+      const double n_pct = truth.contract_n_pct + truth.n_fault_pct + kNPerStress * stress + 0.04 * draws.normal();
       const double failure = std::clamp(0.05 + 0.008 * (year.harvest_rain_days - mean_harvest), 0.01, 0.35);
       row.screenings_pct = 3.5 * std::exp(2.0 * stress + 0.12 * draws.normal());
       row.moisture_pct = std::clamp(15.5 + 0.12 * (year.harvest_rain_days - mean_harvest) - 5 * stress, 12.5, 21.0);
       row.sown_days_after_april1 = std::max(0, static_cast<int>(std::lround(1.2 * (year.march_rain_days - mean_march + 1))));
       deliver_by_farm(row, yield, n_pct, failure, draws);
+      weigh_at_intake(row);
       rows.push_back(row);
     }
   }

@@ -25,8 +25,8 @@ inline constexpr int kHistoryYears = 8;
 struct Delivery {
   std::string region;
   int crop_year = 0;
-  double planted_ha = 0, delivered_t = 0, qualifying_t = 0;
-  double n_pct = 0;  // mean of what was accepted, as an intake book has it
+  double planted_ha = 0, delivered_t = 0, qualifying_t = 0;  // tonnes at the moisture of the year
+  double n_pct = 0;                                          // mean of what was accepted, as an intake book has it
   double screenings_pct = 0, moisture_pct = 0, limit_n_pct = 0;
   int sown_days_after_april1 = 0;
 };

@@ -46,6 +46,7 @@ PanelSettings panel_settings(const Season& season, const ModelledRegions& modell
   const auto residual = default_residual(season, modelled, of_yield);
   s.regions = static_cast<int>(modelled.regions.size());
   s.common_prior = of_yield ? parameter(season, "calibration_prior_yield", 0.08) : parameter(season, "calibration_prior_n_pct", 0.06);
+  s.between_prior = of_yield ? parameter(season, "calibration_between_yield", 0.04) : parameter(season, "calibration_between_n_pct", 0.03);
   s.default_year_var = residual.common_share * residual.total;
   s.default_rest_var = (1 - residual.common_share) * residual.total;
   s.default_weight = parameter(season, "calibration_prior_seasons", 5);

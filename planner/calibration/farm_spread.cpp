@@ -97,12 +97,12 @@ double solve(const std::vector<Part>& parts, std::optional<int> without_year) {
   return 0.5 * (low + high);
 }
 
-// Delete-one-season jackknife of the logarithm; 0 with fewer than two seasons that tell.
-double jackknife_se_ln(const std::vector<Part>& parts, const std::set<int>& years) {
+// Delete-one-season jackknife of the logarithm; empty with fewer than two seasons that tell.
+std::optional<double> jackknife_se_ln(const std::vector<Part>& parts, const std::set<int>& years) {
   std::vector<double> ln;
   for (int year : years)
     if (const double sigma = solve(parts, year); sigma > 0) ln.push_back(std::log(sigma));
-  if (ln.size() < 2) return 0;
+  if (ln.size() < 2) return std::nullopt;
   double mean = 0, squares = 0;
   const double n = static_cast<double>(ln.size());
   for (double one : ln) mean += one / n;
@@ -127,11 +127,11 @@ FarmSpread farm_spread(const PastDeliveries& past, const ModelledRegions& modell
   }
   out.seasons = static_cast<int>(years.size());
   out.region_seasons = static_cast<int>(parts.size());
-  out.se_ln = years.size() > 1 ? jackknife_se_ln(parts, years) : 0;
+  const auto jackknife = jackknife_se_ln(parts, years);
   if (out.from_growers)
-    out.se_ln = std::max(out.se_ln, 1 / std::sqrt(2 * freedom));
-  else if (out.se_ln > 0)
-    out.se_ln = std::hypot(out.se_ln, kOtherFailuresErrorLn);
+    out.se_ln = std::max(jackknife.value_or(0), 1 / std::sqrt(2 * freedom));
+  else if (jackknife)
+    out.se_ln = std::hypot(*jackknife, kOtherFailuresErrorLn);
   return out;
 }
 

@@ -243,8 +243,14 @@ PanelBias panel_bias(const std::vector<Deviation>& deviations, const PanelSettin
     if (!out.slope_used) fit = fitted(panel, settings, false, out);
     const std::vector<double> own(fit.own.begin(), fit.own.end());
     between = between_variance(own, {fit.precision.data(), fit.precision.data() + fit.precision.size()});
-    out.between_var = between.value;
+    out.data_between_var = between.value;
   }
+  // As with the other variances the default counts as so many degrees of freedom, so that a few regions that happen to agree are not
+  // taken for alike.
+  const double between_df = std::max(static_cast<double>(panel.regions.size()) - 1, 0.0), whole = settings.default_weight + between_df;
+  between.value = (settings.default_weight * settings.between_prior * settings.between_prior + between_df * between.value) / whole;
+  between.se *= between_df / whole;
+  out.between_var = between.value;
   // The error of weights w of a figure that is the common bias plus own times a region's own: the prior with the variance between
   // regions one standard error higher, for that variance is itself uncertain.
   const double uncertain_between = between.value + between.se;

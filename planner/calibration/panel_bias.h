@@ -17,6 +17,7 @@ struct Deviation {
 struct PanelSettings {
   int regions = 0;              // all contracted ones, also those without deliveries
   double common_prior = 0.08;   // spread of the common bias before any delivery was seen
+  double between_prior = 0.04;  // spread of a region's own bias before any delivery was seen
   double default_year_var = 0;  // what a season does to all regions together, and to each alone, before any delivery was seen
   double default_rest_var = 0;
   double default_weight = 5;             // degrees of freedom that the defaults count as
@@ -34,7 +35,7 @@ struct PanelBias {
   std::vector<Region> regions;
   double common = 0, common_se = 0, common_moved_by = 0;
   int seasons = 0;  // crop years with any deviation
-  double between_var = 0;
+  double between_var = 0, data_between_var = 0;
   // What is left, shared by the regions of a season and not: used (with the defaults) and as the data alone say.
   double year_var = 0, rest_var = 0, data_year_var = 0, data_rest_var = 0;
   double year_df = 0, rest_df = 0;
