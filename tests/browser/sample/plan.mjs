@@ -66,7 +66,8 @@ function regionBlock(r, years, normal, options) {
       draws.push({ yield_t_ha, n, share, offered: yield_t_ha * harvested_ha, qualifying: yield_t_ha * harvested_ha * share, drought, waterlog, wetHarvest: y.wetHarvest });
     }
     const last = draws.slice(-8), sown = addDays(`${options.cropYear}-03-24`, 9 * r.wet - 4 * y.dry), ripe = addDays(`${options.cropYear}-08-06`, 6 * r.wet - 5 * y.dry);
-    return { year: y.year, yield_t_ha: mean(yields), n_pct: mean(ns), screenings_pct: 3 + 2 * drought, qualifying_share: mean(shares), offered_t: mean(last.map((d) => d.offered)), qualifying_t: mean(last.map((d) => d.qualifying)),
+    const causes = causesOf(last, harvested_ha, r, drawn);
+    return { year: y.year, causes, drivers: drawn ? [] : yearDrivers(y, causes), harvest_weather: atHarvest(y, drawn), yield_t_ha: mean(yields), n_pct: mean(ns), screenings_pct: 3 + 2 * drought, qualifying_share: mean(shares), offered_t: mean(last.map((d) => d.offered)), qualifying_t: mean(last.map((d) => d.qualifying)),
       sown: drawn ? null : sown, ripe: drawn ? null : ripe, harvested: drawn ? null : addDays(ripe, 8 + 9 * y.wetHarvest) };
   });
   const offered = mean(draws.map((d) => d.offered)), qualifying = mean(draws.map((d) => d.qualifying)), rejected = offered - qualifying;
@@ -79,13 +80,36 @@ function regionBlock(r, years, normal, options) {
     qualifying_share: range(draws.map((d) => d.share)), offered_t: range(draws.map((d) => d.offered)), qualifying_t: range(draws.map((d) => d.qualifying)), with_claim_t: range(draws.map((d) => 0.03 * d.qualifying)), rejected_t: range(draws.map((d) => d.offered - d.qualifying)),
     rejected_by_cause_t: Object.fromEntries(kCauses.map((c) => [c, (rejected * parts[c]) / sum])),
     sown: dates("sown"), heading: { p10: drawn ? null : `${options.cropYear}-06-09`, p50: drawn ? null : `${options.cropYear}-06-14`, p90: drawn ? null : `${options.cropYear}-06-20` }, ripe: dates("ripe"), harvested: dates("harvested"),
-    loss_t_ha: drawn ? { sowing: 0, water: 0, waterlogging: 0, heat: 0, frost: 0, harvest: 0 }
+    loss_t_ha: drawn ? { sowing: 0, water: 0, waterlogging: 0, frost: 0, heat: 0, harvest: 0 }
       : { sowing: 0.05 + 0.08 * r.wet, water: mean(draws.map((d) => d.drought)), waterlogging: mean(draws.map((d) => d.waterlog)), heat: 0.04 * r.light, frost: 0.02 + 0.03 * r.wet, harvest: 0.12 * mean(draws.map((d) => d.wetHarvest)) },
-    drivers: drawn ? [] : [r.light > r.wet ? "too little water in the season: 0.41 t/ha a year on average" : "waterlogged soil: 0.22 t/ha a year on average", "nitrogen outside the limits: 0.62 t/ha a year on average"],
+    drivers: drawn ? [] : [r.light > r.wet ? "too little water: 240 t a year on average, 0.41 t/ha" : "waterlogged soil: 130 t a year on average, 0.22 t/ha", "nitrogen outside the limits: 360 t a year on average, 0.62 t/ha"],
+    causes: meanCauses(by_year.map((y) => y.causes)), harvest_weather: atHarvest({ wetHarvest: 0.3 }, drawn),
     by_year,
   };
   return { block, draws, spec: r };
 }
+
+// From attainable to qualifying, tonnes of one year: what the sample takes off its yield, and its rejects in fixed parts.
+function causesOf(draws, ha, r, drawn) {
+  const t = (f) => mean(draws.map(f)), micro = (x) => Math.round(x * 1e6) / 1e6, offered = t((d) => d.offered), rejected = offered - t((d) => d.qualifying);
+  const field = drawn ? { sowing_t: 0, water_t: 0, waterlogging_t: 0, frost_t: 0, heat_t: 0, harvest_t: 0 }
+    : { sowing_t: ha * (0.04 * r.wet - 0.01), water_t: ha * t((d) => d.drought), waterlogging_t: ha * t((d) => d.waterlog), frost_t: 0, heat_t: 0.04 * r.light * ha, harvest_t: 0.12 * ha * t((d) => d.wetHarvest) };
+  const causes = { attainable_t: offered + Object.values(field).reduce((a, b) => a + b, 0), ...field, nitrogen_t: 0.55 * rejected, screenings_t: 0.15 * rejected, germination_t: 0.2 * rejected };
+  return closed(Object.fromEntries(Object.entries({ ...causes, qualifying_t: t((d) => d.qualifying) }).map(([k, v]) => [k, micro(v)])));
+}
+
+function closed({ qualifying_t, ...rest }) {
+  const { attainable_t, ...taken } = rest, other = Object.values(taken).reduce((a, v) => a - Math.round(v * 1e6), Math.round(attainable_t * 1e6) - Math.round(qualifying_t * 1e6)) / 1e6;
+  return { ...rest, other_t: other, qualifying_t };
+}
+
+function meanCauses(years) {
+  const keys = Object.keys(years[0]).filter((k) => k !== "other_t");
+  return closed(Object.fromEntries(keys.map((k) => [k, Math.round(mean(years.map((y) => y[k])) * 1e6) / 1e6])));
+}
+
+const yearDrivers = (y, causes) => (y.dry > 0 ? [`too little water: ${Math.round(causes.water_t)} t more lost than on average`] : [`enough water: ${Math.round(causes.nitrogen_t / 4)} t less lost than on average`]);
+const atHarvest = (y, drawn) => (drawn ? { moisture_pct: null, combine_days: null, wet_days: null, late_share: null } : { moisture_pct: 16 + 2 * y.wetHarvest, combine_days: 20 - 6 * y.wetHarvest, wet_days: 2 + 4 * y.wetHarvest, late_share: Math.min(1, 0.3 * y.wetHarvest) });
 
 function contractBlock(r, i) {
   const area = i % 3 !== 2, b = r.block, t = Math.round(b.qualifying_t.p50 * 0.9);

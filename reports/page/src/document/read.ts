@@ -1,7 +1,7 @@
 // plan.json text -> Plan. Nothing in the text is trusted: a hole becomes null or an empty list, never an exception further on.
 import type { Geometry } from "geojson";
-import { kCauses, kCostParts, kLosses } from "./types";
-import type { Blend, Contract, DateRange, Figure, Interval, MapBlock, MapRegion, Month, Plan, Range, Region, RegionYear, Stock } from "./types";
+import { kAtHarvest, kCauses, kCostParts, kLosses, kSteps } from "./types";
+import type { Blend, Contract, DateRange, Figure, Interval, MapBlock, MapRegion, Month, Plan, Range, Region, RegionYear, Step, Stock } from "./types";
 
 type Raw = Record<string, unknown>;
 
@@ -34,10 +34,17 @@ function parts<K extends string, V>(names: readonly K[], v: unknown, read: (x: u
   return Object.fromEntries(names.map((k) => [k, read(raw[k])])) as Record<K, V>;
 }
 
+// plan.json writes the steps as attainable_t, sowing_t, ...
+function steps(v: unknown): Record<Step, Figure> {
+  const raw = object(v);
+  return Object.fromEntries(kSteps.map((k) => [k, figure(raw[`${k}_t`])])) as Record<Step, Figure>;
+}
+
 function regionYear(r: Raw): RegionYear {
   return {
     year: number(r["year"]), yield_t_ha: figure(r["yield_t_ha"]), n_pct: figure(r["n_pct"]), screenings_pct: figure(r["screenings_pct"]), qualifying_share: figure(r["qualifying_share"]),
     offered_t: figure(r["offered_t"]), qualifying_t: figure(r["qualifying_t"]), sown: date(r["sown"]), ripe: date(r["ripe"]), harvested: date(r["harvested"]),
+    causes: steps(r["causes"]), drivers: words(r["drivers"]),
   };
 }
 
@@ -49,7 +56,7 @@ function region(r: Raw): Region {
     offered_t: range(r["offered_t"]), qualifying_t: range(r["qualifying_t"]), with_claim_t: range(r["with_claim_t"]), rejected_t: range(r["rejected_t"]),
     rejected_by_cause_t: parts(kCauses, r["rejected_by_cause_t"], figure),
     sown: dates(r["sown"]), heading: dates(r["heading"]), ripe: dates(r["ripe"]), harvested: dates(r["harvested"]),
-    loss_t_ha: parts(kLosses, r["loss_t_ha"], figure), drivers: words(r["drivers"]), by_year: list(r["by_year"]).map(regionYear),
+    loss_t_ha: parts(kLosses, r["loss_t_ha"], figure), harvest_weather: parts(kAtHarvest, r["harvest_weather"], figure), causes: steps(r["causes"]), drivers: words(r["drivers"]), by_year: list(r["by_year"]).map(regionYear),
   };
 }
 
@@ -109,7 +116,7 @@ export function readPlan(json: string): Plan {
   const months = list(d["months"]).map(month);
   return {
     version: text(head["version"]), schema: text(head["schema"]),
-    season: { crop_year: figure(s["crop_year"]), as_of: text(s["as_of"]), case: text(s["case"]), limit_n_pct: figure(s["limit_n_pct"]), stop_n_pct: figure(s["stop_n_pct"]), limit_policy: text(s["limit_policy"]), seed: figure(s["seed"]), currency: text(s["currency"]), model: text(s["model"]) },
+    season: { crop_year: figure(s["crop_year"]), as_of: text(s["as_of"]), case: text(s["case"]), limit_n_pct: figure(s["limit_n_pct"]), stop_n_pct: figure(s["stop_n_pct"]), limit_policy: text(s["limit_policy"]), seed: figure(s["seed"]), currency: text(s["currency"]), model: text(s["model"]), weather_known_through: date(s["weather_known_through"]) },
     first_month: text(horizon["first_month"]), last_month: text(horizon["last_month"]), intake_closed: text(horizon["intake_closed"]),
     years: list(d["years"]).map((y) => ({ year: number(y["year"]), weight: number(y["weight"]), rain_mm: figure(y["rain_mm"]), kind: text(y["kind"]) })),
     regions: list(d["regions"]).map(region), contracts: list(d["contracts"]).map(contract),

@@ -8,13 +8,17 @@ export interface DateRange { p10: string | null; p50: string | null; p90: string
 export type Interval = [Figure, Figure];
 
 export interface Season {
-  crop_year: Figure; as_of: string; case: string; limit_n_pct: Figure; stop_n_pct: Figure; limit_policy: string; seed: Figure; currency: string; model: string;
+  crop_year: Figure; as_of: string; case: string; limit_n_pct: Figure; stop_n_pct: Figure; limit_policy: string; seed: Figure; currency: string; model: string; weather_known_through: string | null;
 }
 export interface WeatherYear { year: number; weight: number; rain_mm: Figure; kind: string }
-export interface RegionYear { year: number; yield_t_ha: Figure; n_pct: Figure; screenings_pct: Figure; qualifying_share: Figure; offered_t: Figure; qualifying_t: Figure; sown: string | null; ripe: string | null; harvested: string | null }
+export interface RegionYear { year: number; yield_t_ha: Figure; n_pct: Figure; screenings_pct: Figure; qualifying_share: Figure; offered_t: Figure; qualifying_t: Figure; sown: string | null; ripe: string | null; harvested: string | null; causes: Record<Step, Figure>; drivers: string[] }
 export const kCauses = ["nitrogen", "screenings", "germination", "other"] as const;
-export const kLosses = ["sowing", "water", "waterlogging", "heat", "frost", "harvest"] as const;
+export const kLosses = ["sowing", "water", "waterlogging", "frost", "heat", "harvest"] as const;
 export const kCostParts = ["contracts", "purchases", "freight", "options", "storage", "interest", "claims", "rejects", "unmet", "outlets"] as const;
+/** From what the season could have grown to what qualifies: the first less the ten between is the last. */
+export const kSteps = ["attainable", ...kLosses, ...kCauses, "qualifying"] as const;
+export type Step = (typeof kSteps)[number];
+export const kAtHarvest = ["moisture_pct", "combine_days", "wet_days", "late_share"] as const;
 export type Cause = (typeof kCauses)[number];
 export type Loss = (typeof kLosses)[number];
 export type CostPart = (typeof kCostParts)[number];
@@ -25,7 +29,7 @@ export interface Region {
   offered_t: Range; qualifying_t: Range; with_claim_t: Range; rejected_t: Range;
   rejected_by_cause_t: Record<Cause, Figure>;
   sown: DateRange; heading: DateRange; ripe: DateRange; harvested: DateRange;
-  loss_t_ha: Record<Loss, Figure>; drivers: string[]; by_year: RegionYear[];
+  loss_t_ha: Record<Loss, Figure>; harvest_weather: Record<(typeof kAtHarvest)[number], Figure>; causes: Record<Step, Figure>; drivers: string[]; by_year: RegionYear[];
 }
 export interface Contract { contract: string; file: string; row: Figure; region: string; form: string; signed: boolean; amount: Figure; unit: string; proposed: Figure; delivered_t: Range; accepted_t: Range; made_good_t: Range; cost: Range }
 export interface Supply { qualifying_t: Range; by_year: { year: number; qualifying_t: Figure }[]; if_regions_were_independent: Range; sampling: { p10: Interval; p50: Interval; p90: Interval } }

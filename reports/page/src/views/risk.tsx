@@ -3,20 +3,18 @@ import type { JSX } from "preact";
 import { useMemo } from "preact/hooks";
 import { RegionDots } from "../charts/region_dots";
 import { ShortTogether, TotalStrip } from "../charts/together";
-import type { Figure as Value, Plan, Region } from "../document/types";
-import { kCauses, kLosses } from "../document/types";
+import type { Plan, Region } from "../document/types";
 import type { YearTotal } from "../document/selections";
 import { regionsDryToWet, zero } from "../document/selections";
 import { Figure, View } from "../parts/figure";
 import { Table, rangeCells, rangeColumns } from "../parts/table";
 import type { Cell } from "../parts/table";
 import { riskAnswer, worstYears } from "../words/answers";
-import { daySpan, nPct, pct1, tPerHa, tonnes } from "../words/format";
+import { count, daySpan, nPct, pct1, share, tPerHa, tonnes } from "../words/format";
 import { say, word } from "../words/say";
 import type { Sentence } from "../words/say";
+import { Causes } from "./causes";
 
-const kLossWords: Record<(typeof kLosses)[number], string> = { sowing: "wet sowing", water: "drought", waterlogging: "waterlogging", heat: "heat", frost: "frost", harvest: "wet harvest" };
-const kCauseWords: Record<(typeof kCauses)[number], string> = { nitrogen: "nitrogen", screenings: "thin grain", germination: "germination", other: "other" };
 type Row = { region: Region; index: number };
 
 export function Risk({ plan, years }: { plan: Plan; years: readonly YearTotal[] }): JSX.Element {
@@ -29,7 +27,7 @@ export function Risk({ plan, years }: { plan: Plan; years: readonly YearTotal[] 
     </>}>
       <Figure title="All regions together" said={togetherSaid(plan)} proof={<TotalTable plan={plan} />}><TotalStrip plan={plan} /></Figure>
       <Figure title="Region by region, dry to wet" said={widest(rows)} proof={<RegionTables rows={rows} />}><RegionDots rows={rows} /></Figure>
-      <Causes rows={rows} formulas={formulas} />
+      <Causes plan={plan} rows={rows} />
       {plan.regions.length > 1 && <Figure title="Who falls short together" said={togetherCount(rows, years, formulas)} proof={<YearTable rows={rows} plan={plan} />}><ShortTogether rows={rows} years={years} /></Figure>}
     </View>
   );
@@ -55,26 +53,6 @@ function togetherCount(rows: readonly Row[], years: readonly YearTotal[], drawn:
   return say`In ${lean} of ${years.length} ${word(drawn ? "drawn years" : "years")} more than half of the regions fall at least 5 % under their own middle year at once.`;
 }
 
-// Mean losses in the field and rejections at intake, as a table whose cells are bars.
-function Causes({ rows, formulas }: { rows: Row[]; formulas: boolean }): JSX.Element {
-  const losses = formulas ? [] : kLosses, most = Math.max(1e-9, ...rows.flatMap(({ region: r }) => kLosses.map((k) => zero(r.loss_t_ha[k]))));
-  const perHa = (r: Region, v: Value): Value => (v === null || !r.harvested_ha ? null : v / r.harvested_ha);
-  const mostCause = Math.max(1e-9, ...rows.flatMap(({ region: r }) => kCauses.map((k) => zero(perHa(r, r.rejected_by_cause_t[k])))));
-  const bar = (v: Value, top: number, at: string, raw: Value): JSX.Element => <span class="bar-cell" data-at={at} data-v={raw === null ? "null" : String(raw)}><span class="bar" style={{ width: `${Math.round((36 * zero(v)) / top)}px` }} />{tPerHa(v)}</span>;
-  const total = (list: readonly { k: string; v: number }[]) => [...list].sort((a, b) => b.v - a.v);
-  const worst = total([...kLosses.map((k) => ({ k: kLossWords[k], v: rows.reduce((a, { region: r }) => a + zero(r.loss_t_ha[k]) * zero(r.harvested_ha), 0) })), ...kCauses.map((k) => ({ k: `${kCauseWords[k]} at intake`, v: rows.reduce((a, { region: r }) => a + zero(r.rejected_by_cause_t[k]), 0) }))])[0];
-  // On a phone only what costs most: two kinds of loss and one cause.
-  const few = new Set<string>([...total([...losses].map((k) => ({ k: k as string, v: rows.reduce((a, { region: r }) => a + zero(r.loss_t_ha[k]) * zero(r.harvested_ha), 0) }))).slice(0, 2), ...total(kCauses.map((k) => ({ k: k as string, v: rows.reduce((a, { region: r }) => a + zero(r.rejected_by_cause_t[k]), 0) }))).slice(0, 1)].map((x) => x.k));
-  const said = worst && worst.v > 0 ? say`Most is lost to ${worst.k}: ${tonnes(worst.v)} t in a mean year over all regions${word(worst.k === kLossWords.water ? ", against a crop that never lacks water" : "")}.` : say`No losses are given.`;
-  return (
-    <Figure title="Why grain is lost or turned away" said={formulas ? said.concat(say` The yield formulas give no losses in the field.`) : said} class="text-wide">
-      <Table caption="Mean losses in the field and rejections at intake" class="causes" columns={[{ head: "region" }, ...losses.map((k) => ({ head: kLossWords[k], group: "lost in the field, t/ha", extra: !few.has(k) })), ...kCauses.map((k) => ({ head: kCauseWords[k], group: "turned away at intake, t/ha", extra: !few.has(k) }))]}
-        rows={rows.map(({ region: r, index: i }): Cell[] => [r.name, ...losses.map((k) => ({ node: bar(r.loss_t_ha[k], most, `regions.${i}.loss_t_ha.${k}`, r.loss_t_ha[k]) })), ...kCauses.map((k) => ({ node: bar(perHa(r, r.rejected_by_cause_t[k]), mostCause, `regions.${i}.rejected_by_cause_t.${k}`, r.rejected_by_cause_t[k]) }))])} />
-      {!formulas && <p class="note">Drought is what is lost against a crop that never lacks water.</p>}
-    </Figure>
-  );
-}
-
 function TotalTable({ plan }: { plan: Plan }): JSX.Element {
   const s = plan.supply;
   return (
@@ -93,6 +71,8 @@ function RegionTables({ rows }: { rows: Row[] }): JSX.Element {
       <Table caption="Grain by region" columns={[{ head: "region" }, ...rangeColumns("offered t"), ...rangeColumns("qualifying t")]} rows={rows.map(({ region: r, index: i }) => [r.name, ...rangeCells(r.offered_t, tonnes, `regions.${i}.offered_t`), ...rangeCells(r.qualifying_t, tonnes, `regions.${i}.qualifying_t`)])} />
       <Table caption="Yield and nitrogen by region" columns={[{ head: "region" }, ...rangeColumns("yield t/ha"), ...rangeColumns("N % of all grain"), ...rangeColumns("N % of what qualifies")]} rows={rows.map(({ region: r, index: i }) => [r.name, ...rangeCells(r.yield_t_ha, tPerHa, `regions.${i}.yield_t_ha`), ...rangeCells(r.n_pct, nPct, `regions.${i}.n_pct`), ...rangeCells(r.n_accepted_pct, nPct, `regions.${i}.n_accepted_pct`)])} />
       <Table caption="Thin grain and dates by region" columns={[{ head: "region" }, { head: "screenings", unit: "%" }, { head: "sown", text: true }, { head: "ripe", text: true }, { head: "harvested", text: true }]} rows={rows.map(({ region: r, index: i }) => [r.name, { v: r.screenings_pct.p50, f: pct1, at: `regions.${i}.screenings_pct.p50` }, daySpan(r.sown), daySpan(r.ripe), daySpan(r.harvested)])} />
+      {rows.some(({ region: r }) => r.harvest_weather.combine_days !== null) && <Table caption="Weather at harvest by region, means over the years" columns={[{ head: "region" }, { head: "combine days", unit: "in the window" }, { head: "wet days", unit: "ripe to cut" }, { head: <>cut late <span class="term">assumed</span></>, unit: "% of the crop" }, { head: "moisture", unit: "% at harvest" }]}
+        rows={rows.map(({ region: r, index: i }) => [r.name, { v: r.harvest_weather.combine_days, f: (v) => count(v, 1), at: `regions.${i}.harvest_weather.combine_days` }, { v: r.harvest_weather.wet_days, f: (v) => count(v, 1), at: `regions.${i}.harvest_weather.wet_days` }, { v: r.harvest_weather.late_share, f: share, at: `regions.${i}.harvest_weather.late_share` }, { v: r.harvest_weather.moisture_pct, f: pct1, at: `regions.${i}.harvest_weather.moisture_pct` }])} />}
       <Table caption="What drives each region, and what to know of it" class="prose" columns={[{ head: "region" }, { head: "drivers and notes", text: true }]} rows={rows.map(({ region: r }) => [r.name, [...r.drivers, ...r.suitability].join("; ")])} />
       {rows.some(({ region: r }) => r.drivers.some((d) => d.startsWith("too little water"))) && <p class="note">Too little water is counted against a crop that never lacks water.</p>}
     </>
@@ -105,7 +85,7 @@ function YearTable({ rows, plan }: { rows: Row[]; plan: Plan }): JSX.Element {
     <>
       <Table long caption="Qualifying tonnes by year and region" columns={[{ head: plan.season.model === "formulas" ? "draw" : "year" }, ...some.map(({ region }) => ({ head: <span dir="auto">{region.name}</span> })), { head: "all regions" }]}
         rows={plan.supply.by_year.map((y, i): Cell[] => [String(y.year), ...some.map(({ region: r, index }): Cell => { const k = r.by_year.findIndex((x) => x.year === y.year), v = r.by_year[k]?.qualifying_t ?? null; return { v, f: tonnes, ...(k >= 0 ? { at: `regions.${index}.by_year.${k}.qualifying_t` } : {}) }; }), { v: y.qualifying_t, f: tonnes, at: `supply.by_year.${i}.qualifying_t` }])} />
-      {rows.length > some.length && <p class="note">The first {some.length} of {rows.length} regions; the rest are in sowing.csv.</p>}
+      {rows.length > some.length && <p class="note">The first {some.length} of {rows.length} regions; the rest are in region_years.csv.</p>}
     </>
   );
 }

@@ -7,7 +7,7 @@ const kQuestions: [string, string][] = [["enough", "Will we have enough?"], ["wh
 
 export function TitleBlock({ plan }: { plan: Plan }): JSX.Element {
   const s = plan.season, facts: [string, string][] = [
-    ["as of", day(s.as_of)], ["case", s.case || "base"], ["months", `${monthName(plan.first_month)} to ${monthName(plan.last_month)}`],
+    ["as of", day(s.as_of)], ...(s.weather_known_through ? [["weather known", `to ${day(s.weather_known_through)}`] as [string, string]] : []), ["case", s.case || "base"], ["months", `${monthName(plan.first_month)} to ${monthName(plan.last_month)}`],
     ["N limit", s.limit_n_pct === null ? "–" : `${s.limit_n_pct.toFixed(2)} %${s.limit_policy === "after_harvest" ? ", may widen after harvest" : ""}`],
     ["years", `${plan.years.length} ${s.model === "formulas" ? "drawn" : `past, ${Math.min(...plan.years.map((y) => y.year))}–${Math.max(...plan.years.map((y) => y.year))}`}`],
     ["made by", `Rickyard ${plan.version}${s.seed === null ? "" : `, seed ${s.seed}`}`],
