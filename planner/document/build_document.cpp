@@ -121,6 +121,21 @@ PlanDocument::MapBlock map_block(const Land& land, const std::vector<double>& ce
   return block;
 }
 
+// The highest limit at which grain was taken, by year: limit_max where a programme scenario took grain above the stop.
+std::vector<PlanDocument::LimitUsed> limits_used(const DocumentInput& in) {
+  constexpr double kLeastTonnes = 2e-5;  // what the accounts count as nothing
+  const BandLimits limits = band_limits(in.season, in.patch);
+  std::vector<PlanDocument::LimitUsed> used;
+  for (int year : in.forecast.years) used.push_back({year, limits.limit});
+  for (const auto& figure : in.sourcing.stock) {
+    const auto& heap = in.sourcing.heaps[static_cast<std::size_t>(figure.heap)];
+    if (heap.from != Heap::From::contract || heap.band != kBands - 1 || !(figure.arrivals_t > kLeastTonnes)) continue;
+    const int scenario = in.sourcing.scenario_of[static_cast<std::size_t>(figure.scenario)];
+    used[static_cast<std::size_t>(in.supply.scenarios[static_cast<std::size_t>(scenario)].year)].limit_n_pct = limits.limit_max;
+  }
+  return used;
+}
+
 const std::vector<std::string>& cautions() {
   static const std::vector<std::string> all = {
       "A forecast, not agronomic, financial, legal or food-safety advice. Contract clauses and price cover need a lawyer or a licensed "
@@ -154,7 +169,7 @@ PlanDocument build_document(const DocumentInput& in) {
   document.cost = cost_block(in);
   document.totals = totals_block(document);
   if (in.land) document.map = map_block(*in.land, in.cell_qualifying_t_ha);
-  for (int year : in.forecast.years) document.limit_used.push_back({year, document.season.limit_n_pct});
+  document.limit_used = limits_used(in);
   if (in.calibration) document.calibration = calibration_block(*in.calibration);
   document.warnings = warnings(in);
   document.cautions = cautions();

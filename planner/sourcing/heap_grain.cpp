@@ -66,8 +66,9 @@ HeapGrain contract_heap(const ProgrammeTerms& terms, const HeapTerms& heap, cons
     return out;
   }
   const auto band = static_cast<size_t>(heap.heap.band);
-  set_quality(terms, grain.band_n_pct[band], grain.screenings_pct, out);
-  out.claim_per_t = n_claim_per_t(terms.claims, out.n_pct) + screenings_claim_per_t(terms.claims, out.screenings_pct);
+  set_quality(terms, grain.band_n_pct[band], grain.band_screenings_pct[band], out);
+  // Loads are claimed one by one: the mean of what they lie above the free share, not what their mean lies above it.
+  out.claim_per_t = n_claim_per_t(terms.claims, out.n_pct) + terms.claims.screenings_claim_per_pct * grain.band_screenings_excess_pct[band];
   if (band < 3) {
     out.firm_t = d.firm_t[band];
     out.over_cap_t = d.over_cap_t[band];

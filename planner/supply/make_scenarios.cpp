@@ -77,6 +77,7 @@ struct YearLoop {
   HomeHarvest& home;
   std::vector<double>& regional_t;  // [scenario][region]
   int variants = 1;                 // of the daily rain
+  double screenings_free_pct = 0;   // free of claim
   std::vector<bool> lost;           // [contract]
 
   void run(int y, const std::pair<double, double>& demand) const {
@@ -94,8 +95,9 @@ struct YearLoop {
       scenario.contracts.resize(grain.size());
       for (std::size_t c = 0; c < grain.size(); ++c) {
         const auto r = static_cast<std::size_t>(grain[c].region);
-        const auto result =
-            evaluate_contract(grain[c], y, draw.yield_factor[r], draw.n_pct[r], limits, variant_of(harvest_year, d, variants));
+        const int variant = variant_of(harvest_year, d, variants);
+        auto result = evaluate_contract(grain[c], y, draw.yield_factor[r], draw.n_pct[r], limits, variant);
+        if (scenario.in_programme) set_band_screenings(grain[c], y, draw.n_pct[r], limits, screenings_free_pct, variant, result);
         home.offered_t[s] += result.offered_t;
         home.qualifying_t[s] += result.qualifying_t;
         if (lost[c]) {
@@ -115,6 +117,8 @@ struct YearLoop {
     none.n_accepted_pct = std::nan("");
     none.screenings_pct = whole.screenings_pct;
     none.band_n_pct = whole.band_n_pct;
+    none.band_screenings_pct = whole.band_screenings_pct;
+    none.band_screenings_excess_pct = whole.band_screenings_excess_pct;
     return none;
   }
 };
@@ -166,7 +170,7 @@ SupplyScenarios make_scenarios(const Season& season, const SeasonPatch& patch, c
   const auto limits = band_limits(season, patch);
   HomeHarvest home{std::vector<double>(scenarios, 0), std::vector<double>(scenarios, 0)};
   std::vector<double> regional_t(scenarios * static_cast<std::size_t>(residual.regions), 0);
-  YearLoop loop{season, grain, residual, limits, out, home, regional_t, forecast.variants, {}};
+  YearLoop loop{season, grain, residual, limits, out, home, regional_t, forecast.variants, season.parameters["screenings_free_pct"], {}};
   for (const auto& row : season.contracts)
     loop.lost.push_back(std::find(patch.regions_lost.begin(), patch.regions_lost.end(), row.region) != patch.regions_lost.end());
   const auto demand = demand_range(season);

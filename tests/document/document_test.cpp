@@ -302,3 +302,24 @@ TEST_CASE("The document warns of what this command does not fill, and prints eve
   CHECK_FALSE(document.map.has_value());
   CHECK(document.assumptions.front().name == "example_share");
 }
+
+TEST_CASE("The limit used is raised in the years whose programme took grain above the stop") {
+  Small small;
+  for (const auto& used : build_document(small.input()).limit_used) CHECK(used.limit_n_pct == 1.65);
+  small.season.spec.limit_policy = LimitPolicy::after_harvest;
+  small.season.spec.limit_max = 1.85;
+  small.sourcing.heaps.push_back({Heap::From::contract, 0, 3, "north n4", "home", "north-area", 2027, {}});
+  StockFigure taken, nothing;
+  taken.scenario = 1;
+  taken.heap = nothing.heap = 2;
+  taken.month = nothing.month = {2027, 11};
+  taken.arrivals_t = 25;
+  nothing.scenario = 2;
+  nothing.opening_t = 1;
+  small.sourcing.stock = {taken, nothing};
+  const auto used = build_document(small.input()).limit_used;
+  REQUIRE(used.size() == 3);
+  CHECK(used[0].limit_n_pct == 1.65);
+  CHECK((used[1].year == 2002 && used[1].limit_n_pct == 1.85));
+  CHECK(used[2].limit_n_pct == 1.65);
+}

@@ -114,6 +114,44 @@ TEST_CASE("Area contracts must be taken: surplus is sold for feed less haul, nea
   CHECK(cost(result, CostPart::outlets) == doctest::Approx(-(100 * 190 + (sold - 100) * (180 - 300.0 / 28))).epsilon(1e-7));
 }
 
+TEST_CASE("Accepted grain bears a screenings claim on what its loads lie above 4 %, and dresses by its own screenings") {
+  // Trade notes, 3.4: 0.75 per t and 1 % above 4 %. The mean of 3 % is free of claim; loads above 4 % among it are not.
+  Season season = one_line(100, 1);
+  season.contracts = {test::area_contract("north", 100, 200)};
+  auto supply = test::supply_of(season, {6});
+  const auto free_of_claim = plan(season, supply);
+  supply.scenarios[0].contracts[0].band_screenings_excess_pct = {0.2, 0.4, 1, 1};
+  const auto claimed = plan(season, supply);
+  const double excess = 0.6 * 0.2 + 0.35 * 0.4 + 0.05 * 1, own = 0.92 * 600;
+  CHECK(cost(claimed, CostPart::claims) - cost(free_of_claim, CostPart::claims) == doctest::Approx(-0.75 * excess * own).epsilon(1e-6));
+  season.demand = {test::need_of("blend", {2028, 1}, 100)};  // its barley leaves 42 days earlier, from 20 November on
+  season.demand[0].unit = NeedUnit::malt_t;
+  const auto used = [&](double screenings_pct) {
+    supply.scenarios[0].contracts[0].band_screenings_pct.fill(screenings_pct);
+    double t = 0;
+    for (const auto& f : plan(season, supply).flows) t += f.t;
+    return t;
+  };
+  CHECK(used(5) / used(3) == doctest::Approx(0.96 / 0.94).epsilon(1e-6));  // dressing 1 - screenings/100 - 0.01
+}
+
+TEST_CASE("A limit raised after harvest takes grain in the short year only") {
+  Season season = one_line(250, 1);
+  season.spec.limit_policy = LimitPolicy::after_harvest;
+  season.spec.limit_n_pct = season.spec.stop_n_pct = 1.65;
+  season.spec.limit_max = 1.85;
+  season.contracts = {test::area_contract("north", 100, 200)};
+  auto supply = test::supply_of(season, {6, 2});
+  for (auto& scenario : supply.scenarios) scenario.contracts[0].band_t[3] = 10;
+  const auto result = plan(season, supply);
+  std::map<int, double> taken;  // scenario -> tonnes of band 3
+  for (const auto& f : result.stock)
+    if (result.heaps[static_cast<std::size_t>(f.heap)].band == 3) taken[f.scenario] += f.arrivals_t;
+  CHECK(taken[0] == doctest::Approx(0));
+  CHECK(taken[1] == doctest::Approx(10));
+  check_balances(season, supply, result);
+}
+
 TEST_CASE("Rejected grain bought at feed price is a heap of its own, sold in its month") {
   Season season = one_line(100, 3);
   season.plan_from = Month{2027, 8};

@@ -83,6 +83,7 @@ SupplyScenarios supply_of(const Season& season, const std::vector<double>& yield
       c.n_pct = 1.53;
       c.n_accepted_pct = 1.5065;
       c.screenings_pct = 3;
+      c.band_screenings_pct = {3, 3, 3, 3};
       s.contracts.push_back(c);
     }
     for (const auto& row : season.backups) s.backups.push_back({1, row.price_per_t.value_or(0)});

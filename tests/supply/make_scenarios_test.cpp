@@ -103,6 +103,34 @@ TEST_CASE("Offered is qualifying and rejected; bands add up; claims lie above th
   CHECK(claims > 0);
 }
 
+TEST_CASE("Accepted grain of programme scenarios has its screenings by band, no other scenario has") {
+  Season season = test::book_w();
+  season.parameters.set("n_screenings_correlation", 0.3);
+  season.parameters.set("supply_draws_per_year", 4);
+  season.parameters.set("bootstrap_replicates", 20);
+  season.spec.stop_n_pct = 1.70;
+  const auto supply = make_scenarios(season, {}, weather_forecast(season, 10), 2, nullptr);
+  const double free_pct = season.parameters["screenings_free_pct"];
+  int in_programme = 0;
+  for (const auto& s : supply.scenarios)
+    for (const auto& c : s.contracts)
+      for (std::size_t b = 0; b < 3; ++b) {
+        if (!s.in_programme) {
+          CHECK(c.band_screenings_pct[b] == 0);
+          continue;
+        }
+        ++in_programme;
+        // Median 3 %, sigma 0.35: the mean of the log-normal is 3.19; what passes 10 % lies a little below, thin in the upper bands.
+        CHECK(c.band_screenings_pct[b] > 2.0);
+        CHECK(c.band_screenings_pct[b] < 4.5);
+        CHECK(c.band_screenings_excess_pct[b] > 0);
+        CHECK(c.band_screenings_excess_pct[b] >= c.band_screenings_pct[b] - free_pct);  // Jensen
+        CHECK(c.band_screenings_excess_pct[b] < 1.5);
+        if (b > 0) CHECK(c.band_screenings_pct[b] > c.band_screenings_pct[b - 1]);
+      }
+  CHECK(in_programme == 10 * 4 * 3);
+}
+
 TEST_CASE("The same bits on any number of threads") {
   const Season season = test::book_w();
   const auto forecast = weather_forecast(season, 30);
