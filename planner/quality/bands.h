@@ -89,17 +89,6 @@ inline double middle(double low, double high) {
   return 0.5 * (low + high);
 }
 
-/// What a bound of N takes from the joint law with a screenings limit k.
-struct JointBound {
-  double excess = 0;  // P(N <= z, screenings <= k) - Phi(z) Phi(k)
-  double passes = 0;  // P(screenings <= k | N = z)
-  double lower = 0;   // P(N <= z | screenings = k)
-};
-
-inline JointBound joint_bound(const FarmCorrelation& farms, double z, double k) {
-  return {farms.joint_excess(z, k), below((k - farms.rho * z) / farms.rest), below((z - farms.rho * k) / farms.rest)};
-}
-
 /// Passing grain of this share or less has no mean of its own: the digits are gone.
 inline constexpr double kLeastJoint = 1e-9;
 
@@ -126,7 +115,7 @@ inline BandShares band_shares(const BandLimits& limits, const BandGrain& grain, 
   const double tilt = joint ? farms.rho * bands::density(k) : 0;
   BandShares out;
   bands::Bound low = bands::bound_at(x[0], grain.n_pct, grain.n_sigma);
-  bands::JointBound joint_low = joint ? bands::joint_bound(farms, low.z, k) : bands::JointBound{};
+  auto joint_low = joint ? farms.joint(low.z, k) : FarmCorrelation::Joint{};
   double in_spec = 0, in_spec_fine = 0, in_spec_n = 0;  // N fits; screenings too; sum of N over the latter
   for (std::size_t b = 0; b < BandShares::kCount; ++b) {
     if (!(x[b + 1] > x[b])) {
@@ -138,11 +127,11 @@ inline BandShares band_shares(const BandLimits& limits, const BandGrain& grain, 
     double passing = mass * fine;
     double weight = mass, rise = low.density - high.density;  // the band's mean is rise / weight sigma off the unit's
     if (joint) {
-      const auto joint_high = bands::joint_bound(farms, high.z, k);
+      const auto joint_high = farms.joint(high.z, k);
       passing = std::clamp(passing + (joint_high.excess - joint_low.excess), 0.0, mass);
       if (passing > bands::kLeastJoint) {
         weight = passing;
-        rise = low.density * joint_low.passes - high.density * joint_high.passes - tilt * (joint_high.lower - joint_low.lower);
+        rise = rise * fine - tilt * mass + (joint_low.pull - joint_high.pull);
       }
       joint_low = joint_high;
     }

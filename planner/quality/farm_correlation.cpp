@@ -17,6 +17,8 @@ void place_nodes(double upper, FarmCorrelation& out) {
     out.weight[i] = 0.5 * upper * weight / (2 * std::numbers::pi);
     out.square[i] = -0.5 / (cosine * cosine);
     out.product[i] = std::sin(t) / (cosine * cosine);
+    out.by_h[i] = 2 * out.square[i] + out.rho * out.product[i];
+    out.by_k[i] = out.product[i] + 2 * out.rho * out.square[i];
   };
   for (std::size_t i = 0; i < Rule::abscissa().size(); ++i) {
     add(Rule::abscissa()[i], Rule::weights()[i]);
@@ -31,12 +33,13 @@ FarmCorrelation FarmCorrelation::of(double rho) {
   if (!(size <= 0.95)) throw std::invalid_argument("a correlation between farms must lie within -0.95 and 0.95");
   FarmCorrelation out;
   out.rho = rho;
-  out.rest = std::sqrt(1 - rho * rho);
   if (rho == 0) return out;
   const double upper = std::asin(rho);
-  if (size <= 0.5)
+  if (size <= 0.3)
+    place_nodes<4>(upper, out);
+  else if (size <= 0.7)
     place_nodes<7>(upper, out);
-  else if (size <= 0.8)
+  else if (size <= 0.85)
     place_nodes<10>(upper, out);
   else
     place_nodes<20>(upper, out);

@@ -97,19 +97,19 @@ bool counts(int count, int farms, double share) {
 
 }  // namespace
 
-TEST_CASE("Both under their medians: 1/4 + asin(rho) / 2 pi (Sheppard's identity) to 1e-13") {
+TEST_CASE("Both under their medians: 1/4 + asin(rho) / 2 pi (Sheppard's identity) to 1e-10") {
   for (double rho : {-0.95, -0.8, -0.5, -0.1, 0.0, 0.1, 0.3, 0.5, 0.51, 0.8, 0.81, 0.9, 0.95})
-    CHECK(within(both_below(FarmCorrelation::of(rho), 0, 0), 0.25 + std::asin(rho) / (2 * std::numbers::pi), 1e-13));
+    CHECK(within(both_below(FarmCorrelation::of(rho), 0, 0), 0.25 + std::asin(rho) / (2 * std::numbers::pi), 1e-10));
 }
 
-TEST_CASE("The bivariate normal law agrees with Owen's T function to 1e-12") {
+TEST_CASE("The bivariate normal law agrees with Owen's T function to 1e-10") {
   for (double rho : {-0.95, -0.7, -0.3, 0.2, 0.3, 0.5, 0.65, 0.8, 0.9, 0.95}) {
     const auto farms = FarmCorrelation::of(rho);
     double worst = 0;
     for (double h = -5.05; h < 5.1; h += 0.35)
       for (double k = -5.15; k < 5.2; k += 0.35) worst = std::max(worst, std::abs(both_below(farms, h, k) - both_below_by_owen(h, k, rho)));
     CAPTURE(rho);
-    CHECK(worst < 1e-12);
+    CHECK(worst < 1e-10);
   }
 }
 
@@ -214,7 +214,7 @@ TEST_CASE("Every share lies in 0..1, they add up to 1, and means lie in their ba
   }
 }
 
-TEST_CASE("A wider limit never lowers what is accepted") {
+TEST_CASE("A wider limit never lowers what is accepted, by more than the 1e-10 of the quadrature") {
   std::mt19937 engine(5);
   for (int i = 0; i < 500; ++i) {
     auto s = random_setting(engine);
@@ -225,13 +225,13 @@ TEST_CASE("A wider limit never lowers what is accepted") {
       s.limits.stop += 0.02;
       s.limits.limit_max += 0.02;
       const auto wider = band_shares(s.limits, s.grain, farms);
-      CHECK(accepted(wider) >= before - 1e-13);
-      CHECK(wider.qualifying >= qualifying - 1e-13);
+      CHECK(accepted(wider) >= before - 1e-10);
+      CHECK(wider.qualifying >= qualifying - 1e-10);
       before = accepted(wider);
       qualifying = wider.qualifying;
     }
     s.limits.ln_screenings_max += 0.1;
-    CHECK(accepted(band_shares(s.limits, s.grain, farms)) >= before - 1e-13);
+    CHECK(accepted(band_shares(s.limits, s.grain, farms)) >= before - 1e-10);
   }
 }
 
