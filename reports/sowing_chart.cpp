@@ -10,7 +10,7 @@
 namespace rickyard {
 namespace {
 
-constexpr double kWidth = 720, kHeight = 300, kLeft = 44, kRight = 16, kTop = 26, kAxis = 222, kStripTop = 246, kStripHeight = 36;
+constexpr double kWidth = 720, kHeight = 260, kLeft = 36, kRight = 28, kTop = 26, kAxis = 186, kStripTop = 210, kStripHeight = 32;
 
 // Where dates and t/ha lie on the drawing.
 class Frame {
@@ -110,8 +110,8 @@ std::string strip(const Frame& frame, const SowingAdvice& place) {
                        kStripTop + kStripHeight + 14, *date.workable_days_to_next);
   }
   if (svg.empty()) return svg;
-  return svg +
-         fmt::format("<line class=\"tick\" x1=\"{0}\" x2=\"{1}\" y1=\"{2}\" y2=\"{2}\"/>", kLeft, kWidth - kRight, kStripTop + kStripHeight);
+  return svg + fmt::format("<line class=\"tick\" x1=\"{0}\" x2=\"{1}\" y1=\"{2}\" y2=\"{2}\"/>", kLeft, kWidth - kRight,
+                           kStripTop + kStripHeight);
 }
 
 }  // namespace

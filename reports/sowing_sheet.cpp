@@ -30,21 +30,22 @@ svg text { fill: var(--ink); } svg .soft { fill: var(--ink-2); }
 .year:hover { stroke: var(--ink); stroke-width: 2; opacity: 1; }
 .mean { fill: none; stroke: var(--mean); stroke-width: 3; } .once { fill: none; stroke: var(--ink); stroke-width: 1.6; stroke-dasharray: 5 4; } .mark { stroke: var(--ink); stroke-width: 1; }
 .work { fill: var(--work); }
-.scroll { overflow-x: auto; }
+.scroll { overflow-x: auto; } .scroll svg { min-width: 560px; }
 table { border-collapse: collapse; width: 100%; font-size: 13px; margin-top: 8px; }
 th, td { padding: 3px 8px 3px 0; text-align: right; border-bottom: 1px solid var(--line); white-space: nowrap; }
+table { overflow-wrap: normal; }
 th { font-weight: 600; color: var(--ink-2); vertical-align: bottom; line-height: 1.25; white-space: normal; }
 th:first-child, td:first-child { text-align: left; }
 tr.planned td, td.best { font-weight: 700; background: var(--wash); }
 tr.past td { color: var(--ink-2); }
 ul { margin: 4px 0 0; padding-left: 18px; font-size: 13px; color: var(--ink-2); }
 footer { margin-top: 24px; border-top: 2px solid var(--ink); padding-top: 8px; }
-@page { size: A4; margin: 9mm 11mm; }
+@page { size: A4; margin: 8mm 11mm; }
 @media print {
   body { padding: 0; max-width: none; background: none; font-size: 9.2pt; line-height: 1.3; }
   h1 { font-size: 17pt; border-top-width: 4pt; padding-top: 4pt; } .answer { font-size: 12.5pt; margin: 5pt 0 3pt; max-width: none; } h2 { font-size: 10pt; margin: 6pt 0 1pt; break-after: avoid; }
   p { margin-bottom: 2pt; max-width: none; } .sub, .note, .key, ul { font-size: 7.4pt; line-height: 1.25; margin-top: 1pt; } table { font-size: 8pt; margin-top: 2pt; } th, td { padding: .8pt 5pt .8pt 0; }
-  figure { margin-top: 4pt; break-inside: avoid; } svg { max-height: 62mm; } .scroll { overflow: visible; } footer { margin-top: 6pt; padding-top: 3pt; break-inside: avoid; } tr { break-inside: avoid; }
+  figure { margin-top: 4pt; break-inside: avoid; } .scroll svg { min-width: 0; } .scroll { overflow: visible; } ul { columns: 2; column-gap: 8mm; } li { break-inside: avoid; } footer { margin-top: 5pt; padding-top: 2pt; border-top-width: 1pt; } tr { break-inside: avoid; }
 }
 )css";
 
@@ -77,7 +78,7 @@ std::string chart(const SowingAdvice& place) {
                                    "single weather years; dashed: mean of crops sown that very day whatever the soil. Bars: workable days "
                                    "from one date to the next."
                                  : "Thick line: the closed sowing curve of the trade; dashed: the same dates sown into a wet seedbed.";
-  return "<figure>" + sowing_chart(place) + "<figcaption class=\"key\">" + key + "</figcaption></figure>";
+  return "<figure><div class=\"scroll\">" + sowing_chart(place) + "</div><figcaption class=\"key\">" + key + "</figcaption></figure>";
 }
 
 // Share of the area drilled by a date in the middle spring, as words; empty without weather.
@@ -140,12 +141,11 @@ std::string rate_table(const SowingAdvice& place) {
 
 std::string rates(const SowingAdvice& place) {
   const auto& what = place.n_rate;
-  std::string out = fmt::format(
-      "<h2>If the nitrogen rate were another: {:.0f} kg/ha gives most accepted grain by this arithmetic ({:.0f} to {:.0f} over the range "
-      "of answers)</h2>",
-      what.best_middle_kg_ha, std::min({what.best_middle_kg_ha, what.best_strong_kg_ha, what.best_weak_kg_ha}),
-      std::max({what.best_middle_kg_ha, what.best_strong_kg_ha, what.best_weak_kg_ha}));
-  out += rate_table(place) + "<p class=\"note\">" + html_text(what.words);
+  const auto [least, most] = std::minmax({what.best_middle_kg_ha, what.best_strong_kg_ha, what.best_weak_kg_ha});
+  std::string out = "<h2>Sums on the nitrogen rate: no dose</h2>" + rate_table(place);
+  out += fmt::format(
+      "<p class=\"note\">In these sums most grain is accepted at {:.0f} kg/ha, {:.0f} to {:.0f} by how strongly grain nitrogen answers. {}",
+      what.best_middle_kg_ha, least, most, html_text(what.words));
   for (const auto& row : what.rows)
     if (row.at_table_end) return out + " * held at the end of the table's yields.</p>";
   return out + "</p>";
@@ -155,28 +155,37 @@ std::string harvest(const SowingDocument& d, const SowingAdvice& place) {
   for (const auto& date : place.dates)
     if (date.planned && date.wait.combine_days)
       return fmt::format(
-          "<p class=\"note\">Harvest: {:.0f} combine days on average ({:.0f} to {:.0f}); {:.0f} % of the crop is cut late, which adds "
-          "{:.1f} points of failure{}. {}</p>",
+          "Harvest: {:.0f} combine days on average ({:.0f} to {:.0f}); {:.0f} % of the crop is cut late, which adds {:.1f} points of "
+          "failure{}. {}",
           date.wait.combine_days->mean, date.wait.combine_days->p10, date.wait.combine_days->p90, 100 * date.wait.late_share,
           date.wait.late_failure_points,
           date.wait.moisture_pct
               ? fmt::format("; grain comes in at {:.0f} to {:.0f} % moisture", date.wait.moisture_pct->p10, date.wait.moisture_pct->p90)
               : std::string(),
-          html_text(d.harvest_rule));
+          d.harvest_rule);
   return "";
 }
 
+// A sentence of the document with a capital and a full stop.
+std::string sentence(std::string words) {
+  if (!words.empty() && words[0] >= 'a' && words[0] <= 'z') words[0] = static_cast<char>(words[0] - 'a' + 'A');
+  if (!words.empty() && words.back() != '.') words += '.';
+  return words;
+}
+
 std::string notes(const SowingDocument& d, const SowingAdvice& place) {
-  std::string out;
-  if (place.known) out += "<p class=\"note\">" + html_text(place.known->words) + ".</p>";
-  if (!place.drivers.empty()) {
-    out += "<p class=\"note\">What costs most here: ";
-    for (std::size_t i = 0; i < place.drivers.size(); ++i) out += (i ? "; " : "") + html_text(place.drivers[i]);
-    out += ".</p>";
-  }
-  out += harvest(d, place);
-  for (const auto& note : place.notes) out += "<p class=\"note\">" + html_text(note) + ".</p>";
-  for (const auto& warning : d.warnings) out += "<p class=\"note\">" + html_text(warning) + ".</p>";
+  std::vector<std::string> all;
+  std::string drivers;
+  for (const auto& driver : place.drivers) drivers += (drivers.empty() ? "What costs most here: " : "; ") + driver;
+  all.push_back(drivers);
+  all.push_back(harvest(d, place));
+  if (place.known) all.push_back(place.known->words);
+  all.insert(all.end(), place.notes.begin(), place.notes.end());
+  all.insert(all.end(), d.warnings.begin(), d.warnings.end());
+  std::string out = "<h2>What stands behind it</h2><p class=\"note\">";
+  for (const auto& words : all)
+    if (!words.empty()) out += html_text(sentence(words)) + " ";
+  out += "</p>";
   if (place.spring) out += "<p class=\"note\">" + html_text(place.spring->rule) + "</p>";
   return out;
 }

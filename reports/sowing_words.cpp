@@ -67,8 +67,10 @@ std::string waiting_sentence(const SowingAdvice& place) {
     text += fmt::format(" (1 year in 10 below {:.1f}, 1 in 10 above {:.1f})", now.qualifying_t_ha.p10, now.qualifying_t_ha.p90);
   if (!planned->next_week) return text + ".";
   const auto& week = *planned->next_week;
-  return text + fmt::format("; ready a week later, {:+.2f} t/ha: yield {:+.1f} %, nitrogen {:+.2f} %, chance to qualify {:+.0f} in 100.",
-                            week.qualifying_t_ha, week.yield_pct, week.n_pct, 100 * week.qualifying_share);
+  const long points = std::lround(100 * week.qualifying_share);
+  return text + fmt::format("; ready a week later, {:+.2f} t/ha: yield {:+.1f} %, nitrogen {:+.2f} %, chance to qualify {}.",
+                            week.qualifying_t_ha, week.yield_pct, week.n_pct,
+                            points == 0 ? "unchanged" : fmt::format("{:+} in 100", points));
 }
 
 std::string last_sentence(const SowingAdvice& place) {

@@ -1,9 +1,11 @@
 #pragma once
 // The program's commands. Each takes its options as a struct, prints to standard output, and returns an exit code.
+#include <array>
 #include <filesystem>
 #include <optional>
 #include <stop_token>
 #include <string>
+#include <vector>
 
 namespace rickyard {
 
@@ -30,8 +32,19 @@ struct PlanOptions {
   bool json = false;
 };
 
+struct SowingOptions {
+  std::filesystem::path season;
+  std::vector<std::string> regions;         // ids; empty and no point: every contracted region
+  std::optional<std::array<double, 2>> at;  // lon, lat: the weather cell there
+  std::string name, note;                   // as PlanOptions; the default name is "sowing"
+  std::optional<std::filesystem::path> out;
+  int threads = 0;
+  bool json = false;
+};
+
 int run_new(const NewOptions& options);
 int run_check(const CheckOptions& options);
 int run_plan(const PlanOptions& options, const std::stop_token& stop);
+int run_sowing(const SowingOptions& options, const std::stop_token& stop);
 
 }  // namespace rickyard

@@ -108,6 +108,23 @@ int main(int argc, char** argv) {
   plan->add_flag("--json", plan_options.json, "Print the plan document as JSON instead of the summary");
   plan->footer("Example: rickyard plan season-2027/season.toml --case \"dry summer\"");
 
+  rickyard::SowingOptions sowing_options;
+  std::vector<double> at;
+  auto* sowing = app.add_subcommand("sowing", "Workable days, what waiting costs and the chance to qualify, by region or at a point");
+  sowing->add_option("season", sowing_options.season, "season.toml, or the folder it lies in")->required();
+  sowing->add_option("--region", sowing_options.regions, "A region's id; may be repeated; without it every contracted region")->expected(1);
+  sowing->add_option("--at", at, "Longitude,latitude in degrees: the weather cell there, e.g. --at=-27.9,56.1")
+      ->delimiter(',')
+      ->expected(2)
+      ->check(CLI::Range(-360.0, 360.0));
+  sowing->add_option("--name", sowing_options.name, "Name of the run folder; default sowing");
+  sowing->add_option("--note", sowing_options.note, "A note kept with the run");
+  sowing->add_option("--out", sowing_options.out, "Folder that takes the run; default runs/<crop-year> beside season.toml");
+  sowing->add_option("--threads", sowing_options.threads, "Threads; 0 takes all cores; the answer is the same on any number")
+      ->check(CLI::Range(0, 1024));
+  sowing->add_flag("--json", sowing_options.json, "Print the sowing document as JSON instead of the table");
+  sowing->footer("Example: rickyard sowing season-2027/season.toml --region north --at=-27.9,56.1");
+
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
@@ -121,6 +138,10 @@ int main(int argc, char** argv) {
   return guarded([&] {
     if (*make) return rickyard::run_new(new_options);
     if (*check) return rickyard::run_check(check_options);
+    if (*sowing) {
+      if (at.size() == 2) sowing_options.at = {at[0], at[1]};
+      return rickyard::run_sowing(sowing_options, stop_source().get_token());
+    }
     return rickyard::run_plan(plan_options, stop_source().get_token());
   });
 }

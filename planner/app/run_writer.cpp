@@ -48,7 +48,7 @@ Manifest manifest(const Session& session, const PlanResult& result, const RunReq
   out.seed = session.season().seed;
   out.threads = request.threads;
   out.inputs = result.document.inputs;
-  const auto& parameters = session.season().parameters;
+  const auto& parameters = session.season_in_force().parameters;
   for (const auto& name : parameters.names()) out.parameters.emplace_back(name, parameters[name]);
   for (const auto& contract : result.forecast->contracts) out.anchors.push_back(contract.anchor);
   for (const auto& year : result.document.years) out.year_weights.emplace_back(year.year, year.weight);
@@ -64,7 +64,7 @@ std::filesystem::path write_run(const Session& session, const PlanResult& result
   run.write("plan.json", plan_text);
   const auto tables = plan_tables(result.document);
   for (const auto& table : tables) run.write(table.name + ".csv", to_csv(table));
-  for (const auto& table : audit_tables(session.season(), *result.need, *result.supply, *result.sourcing, result.forecast.get()))
+  for (const auto& table : audit_tables(session.season_in_force(), *result.need, *result.supply, *result.sourcing, result.forecast.get()))
     run.write(table.name + ".csv", to_csv(table));
   write_xlsx(run.path("plan.xlsx"), tables);
   if (result.geography) {

@@ -7,7 +7,6 @@
 
 #include "io/sha256.h"
 #include "planner/app/version.h"
-#include "planner/quality/forecast_by_formulas.h"
 #include "planner/quality/select_years.h"
 #include "planner/rules/season_defaults.h"
 #include "planner/rules/season_rules.h"
@@ -15,7 +14,6 @@
 #include "planner/sourcing/plan_sourcing.h"
 #include "planner/supply/cell_qualifying.h"
 #include "planner/supply/make_scenarios.h"
-#include "planner/weather/disaggregate.h"
 #include "planner/weather/et0.h"
 #include "planner/weather/suitability.h"
 
@@ -65,6 +63,15 @@ std::string supply_key(const SeasonPatch& patch) {
   return key;
 }
 
+// What the plan knows of the season in hand, and how much of the time until as_of it does not.
+void add_season_in_hand(const Season& season, const Date& through, std::vector<std::string>& warnings) {
+  constexpr long kLateDays = 7;
+  warnings.push_back(fmt::format("weather of the season in hand is known to {}; past seasons give the rest", to_text(through)));
+  if (const auto missing = (season.as_of - through).days(); missing > kLateDays)
+    warnings.push_back(fmt::format("the weather archive ends {} days before as_of: add the days to {} and the range narrows further",
+                                   missing, to_text(season.as_of)));
+}
+
 std::string place_of(const FieldPath& where) {
   return where.row < 0 ? "case: " + where.field : fmt::format("case: {} row {}: {}", where.table, where.row + 1, where.field);
 }
@@ -86,12 +93,20 @@ std::shared_ptr<const GeoReading> Session::geography(Progress& progress) {
   if (season().model == ForecastModel::formulas || geography_) return geography_;
   auto reading = std::make_shared<GeoReading>(read_geography(season(), folder_, progress));
   if (has_error(reading->problems)) throw InputError(reading->problems);
-  if (reading->monthly && !reading->daily) reading->daily = disaggregate(*reading->monthly, reading->land, season());
-  if (!reading->daily)
+  if (!reading->daily && !reading->monthly)
     throw InputError({{Severity::error, "season.toml ([rasters])", "", "no daily or monthly weather is given",
                        "add [rasters.rain], [rasters.tmin] and [rasters.tmax], or set model = \"formulas\""}});
   geography_ = reading;
   return geography_;
+}
+
+const Forecaster& Session::forecaster(Progress& progress) {
+  if (!forecaster_) {
+    auto made = std::make_unique<Forecaster>(season(), geography(progress), threads_);
+    made->prepare(progress);
+    forecaster_ = std::move(made);
+  }
+  return *forecaster_;
 }
 
 const std::vector<PlanDocument::Input>& Session::hashed_inputs() {
@@ -106,14 +121,9 @@ const std::vector<PlanDocument::Input>& Session::hashed_inputs() {
 std::shared_ptr<const HarvestForecast> Session::forecast(const SeasonPatch& patch, Watch& watch, Progress& progress) {
   const auto key = forecast_key(patch);
   if (forecast_.result && forecast_.key == key) return forecast_.result;
-  progress.stage("growing the crop in every weather year");
-  auto forecast = watch.time("crop and quality", [&] {
-    if (season().model == ForecastModel::formulas) return forecast_by_formulas(season(), patch);
-    const Land& land = geography_->land;
-    const WeatherArchive& archive = *geography_->daily;
-    if (!base_) base_ = std::make_shared<const BaseHarvest>(grow_base(season(), land, archive, threads_, &progress));
-    return forecast_harvest(season(), patch, land, archive, *base_, threads_, &progress);
-  });
+  if (!forecaster_) watch.time("crop and calibration", [&] { return &forecaster(progress); });
+  progress.stage("forecasting the harvest");
+  auto forecast = watch.time("crop and quality", [&] { return forecaster_->forecast(patch, Knowledge::up_to_date, progress); });
   const auto known = [&](int year) { return std::find(forecast.years.begin(), forecast.years.end(), year) != forecast.years.end(); };
   if (!patch.years.empty() && std::none_of(patch.years.begin(), patch.years.end(), known))
     throw InputError(
@@ -128,20 +138,28 @@ std::shared_ptr<const SupplyScenarios> Session::supply(const SeasonPatch& patch,
                                                        const std::stop_token& stop) {
   const auto key = supply_key(patch);
   if (supply_.result && supply_.key == key) return supply_.result;
-  // A case is measured against the base plan: the same residual law, the same means behind shortages and prices.
-  const bool is_base = key == supply_key({});
-  if (!is_base && !reference_) {
-    supply({}, watch, progress, stop);
-    stop_if_asked(stop);
-  }
   const auto grown = forecast(patch, watch, progress);
+  // A case, and a season partly known, are measured against past seasons alone: the same residual law, the same means behind shortages and
+  // prices.
+  const bool is_base = key == supply_key({}) && !forecaster_->knows_season_in_hand();
+  if (!is_base && !reference_) set_reference(watch, progress, stop);
   stop_if_asked(stop);
   progress.stage("drawing the supply");
-  auto made = watch.time(
-      "supply", [&] { return make_scenarios(season(), patch, *grown, threads_, &progress, is_base ? nullptr : reference_.get()); });
+  auto made = watch.time("supply", [&] {
+    return make_scenarios(forecaster_->season(), patch, *grown, threads_, &progress, is_base ? nullptr : reference_.get());
+  });
   supply_ = {key, std::make_shared<const SupplyScenarios>(std::move(made))};
   if (is_base) reference_ = std::make_shared<const SupplyReference>(supply_.result->reference);
   return supply_.result;
+}
+
+void Session::set_reference(Watch& watch, Progress& progress, const std::stop_token& stop) {
+  progress.stage("measuring past seasons");
+  const auto past = watch.time("reference", [&] {
+    return make_scenarios(forecaster_->season(), {}, forecaster_->forecast({}, Knowledge::none, progress), threads_, &progress);
+  });
+  stop_if_asked(stop);
+  reference_ = std::make_shared<const SupplyReference>(past.reference);
 }
 
 std::shared_ptr<const SourcingResult> Session::sourcing(const SeasonPatch& patch, const PlanResult& so_far, Watch& watch,
@@ -149,15 +167,16 @@ std::shared_ptr<const SourcingResult> Session::sourcing(const SeasonPatch& patch
   const auto key = supply_key(patch);
   if (sourcing_.result && sourcing_.key == key) return sourcing_.result;
   progress.stage("solving the sourcing programme");
-  auto solved =
-      watch.time("programme", [&] { return plan_sourcing(season(), patch, *so_far.forecast, *so_far.need, *so_far.supply, &progress); });
+  auto solved = watch.time(
+      "programme", [&] { return plan_sourcing(forecaster_->season(), patch, *so_far.forecast, *so_far.need, *so_far.supply, &progress); });
   sourcing_ = {key, std::make_shared<const SourcingResult>(std::move(solved))};
   return sourcing_.result;
 }
 
 PlanDocument Session::document(const SeasonPatch& patch, PlanResult& result) {
   const bool daily = season().model == ForecastModel::daily;
-  DocumentInput input{season(),
+  const Season& in_force = forecaster_->season();
+  DocumentInput input{in_force,
                       patch,
                       daily ? &result.geography->land : nullptr,
                       *result.forecast,
@@ -170,17 +189,21 @@ PlanDocument Session::document(const SeasonPatch& patch, PlanResult& result) {
                       {},
                       {},
                       kVersion};
+  input.calibration = &forecaster_->calibration();
   for (const auto& problem : reading_.problems) input.warnings.push_back(to_text(problem));
   input.warnings.insert(input.warnings.end(), result.supply->warnings.begin(), result.supply->warnings.end());
   if (daily) {
     const Land& land = result.geography->land;
-    const WeatherArchive& archive = *result.geography->daily;
+    const WeatherArchive& archive = forecaster_->archive();
+    input.weather_known_through = forecaster_->weather_known_through();
     for (const auto& problem : result.geography->problems) input.warnings.push_back(to_text(problem));
     for (std::size_t r = 0; r < land.regions.size(); ++r) input.suitability.push_back(suitability(land, archive, static_cast<int>(r)));
-    input.cell_qualifying_t_ha = result.cell_qualifying_t_ha = cell_qualifying(season(), patch, *result.forecast, land);
+    input.cell_qualifying_t_ha = result.cell_qualifying_t_ha = cell_qualifying(in_force, patch, *result.forecast, land);
     if (archive.rain_disaggregated)
-      input.warnings.push_back(
-          "daily rain was drawn from monthly totals by a wet-day chain: dates and dry spells are plausible, not observed");
+      input.warnings.push_back(fmt::format(
+          "daily rain was drawn {} times from monthly totals by a wet-day chain: dates and dry spells are plausible, not observed",
+          result.forecast->variants));
+    if (input.weather_known_through) add_season_in_hand(season(), *input.weather_known_through, input.warnings);
     for (const auto& declared : result.geography->declared)
       input.stage_assumptions.push_back({declared.what, declared.value, "", "yours", "declared by the user; the file does not say"});
     input.stage_assumptions.push_back({"et0_method", et0_method(archive), "", "derived", "from the rasters given (METHODS.md)"});
@@ -203,7 +226,7 @@ PlanResult Session::plan(const SeasonPatch& patch_in, Progress& progress, const 
   result.forecast = forecast(patch, watch, progress);
   stop_if_asked(stop);
   if (const auto key = number(patch.demand_factor); !need_.result || need_.key != key)
-    need_ = {key, std::make_shared<const Need>(watch.time("need", [&] { return compute_need(season(), patch); }))};
+    need_ = {key, std::make_shared<const Need>(watch.time("need", [&] { return compute_need(forecaster_->season(), patch); }))};
   result.need = need_.result;
   result.sourcing = sourcing(patch, result, watch, progress);
   stop_if_asked(stop);

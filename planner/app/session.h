@@ -9,9 +9,9 @@
 
 #include "geo/read_geography.h"
 #include "io/season_reader.h"
+#include "planner/app/forecaster.h"
 #include "planner/base/progress.h"
 #include "planner/document/build_document.h"
-#include "planner/quality/forecast_harvest.h"
 
 namespace rickyard {
 
@@ -42,12 +42,18 @@ class Session {
   /// reading must hold a season (no errors). folder: where season.toml lies.
   Session(SeasonReading reading, std::filesystem::path folder, int threads);
 
+  /// As the user gave it, defaults filled.
   const Season& season() const { return *reading_.season; }
+  /// The season every figure is made from: calibrated by deliveries once the forecaster is prepared.
+  const Season& season_in_force() const { return forecaster_ ? forecaster_->season() : season(); }
   const std::vector<InputFile>& inputs() const { return reading_.inputs; }
   const std::filesystem::path& folder() const { return folder_; }
 
   /// Reads regions and rasters, once. Throws InputError with every problem found.
   std::shared_ptr<const GeoReading> geography(Progress& progress);
+
+  /// Base crop, anchors and calibration, prepared once. Reads the geography first where it was not read.
+  const Forecaster& forecaster(Progress& progress);
 
   /// The plan of one patch. Throws InputError, ContradictionError, Interrupted.
   PlanResult plan(const SeasonPatch& patch, Progress& progress, const std::stop_token& stop = {});
@@ -64,7 +70,7 @@ class Session {
   int threads_;
   std::shared_ptr<const GeoReading> geography_;
   std::vector<PlanDocument::Input> hashed_;  // inputs with their SHA-256, made once
-  std::shared_ptr<const BaseHarvest> base_;  // the crop without a patch and the anchors: every case shares them
+  std::unique_ptr<Forecaster> forecaster_;
   Stage<HarvestForecast> forecast_;
   Stage<SupplyScenarios> supply_;
   Stage<Need> need_;
@@ -75,6 +81,7 @@ class Session {
   std::shared_ptr<const HarvestForecast> forecast(const SeasonPatch& patch, Watch& watch, Progress& progress);
   std::shared_ptr<const SupplyScenarios> supply(const SeasonPatch& patch, Watch& watch, Progress& progress, const std::stop_token& stop);
   std::shared_ptr<const SourcingResult> sourcing(const SeasonPatch& patch, const PlanResult& so_far, Watch& watch, Progress& progress);
+  void set_reference(Watch& watch, Progress& progress, const std::stop_token& stop);
   PlanDocument document(const SeasonPatch& patch, PlanResult& result);
   const std::vector<PlanDocument::Input>& hashed_inputs();
 };

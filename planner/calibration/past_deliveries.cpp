@@ -115,7 +115,7 @@ PastDeliveries past_deliveries(const Season& season, const ModelledRegions& mode
   PastDeliveries out;
   std::map<std::pair<int, int>, RowsOfSeason> by_season;
   std::set<std::string> elsewhere;
-  int without_tonnes = 0;
+  int without_tonnes = 0, without_hectares = 0;
   for (const auto& row : season.history) {
     if (row.crop_year >= season.crop_year || row.crop_year == without_year) continue;
     const int region = modelled.find(row.region);
@@ -129,6 +129,7 @@ PastDeliveries past_deliveries(const Season& season, const ModelledRegions& mode
     else
       rows.growers.push_back(&row);
     if (!row.grower.empty() && !row.delivered_t) without_tonnes += 1;
+    if (row.delivered_t && !row.planted_ha) without_hectares += 1;
   }
   for (const auto& [key, rows] : by_season) {
     RegionSeason one = region_season(season, modelled.regions[static_cast<std::size_t>(key.first)], rows);
@@ -138,6 +139,9 @@ PastDeliveries past_deliveries(const Season& season, const ModelledRegions& mode
   }
   for (const auto& region : elsewhere)
     out.left_out.push_back(fmt::format("history of {} is not used: no contract row grows there", region));
+  if (without_hectares > 0)
+    out.left_out.push_back(fmt::format("{} history row{} with tonnes and no planted_ha tell{} no yield", without_hectares,
+                                       without_hectares == 1 ? "" : "s", without_hectares == 1 ? "s" : ""));
   if (without_tonnes > 0)
     out.left_out.push_back(fmt::format("{} row{} of growers without delivered_t {} left out: growers are averaged by their tonnes",
                                        without_tonnes, without_tonnes == 1 ? "" : "s", without_tonnes == 1 ? "is" : "are"));

@@ -91,16 +91,16 @@ WaterDay advance(const SoilColumn& soil, const WaterSettings& settings, const Wa
   const double kc_max = std::max(settings.kc_max, demand.kcb + 0.05);
   const double kr = evaporation_reduction(water.surface_depletion_mm, soil.tew_mm, soil.rew_mm);
   const double ke = evaporation_coefficient(kr, kc_max, demand.kcb, exposed);
-  day.et_potential_mm = (demand.kcb + ke) * demand.et0_mm;
   const double depth_mm = kMmPerM * water.root_depth_m;
   const double taw_mm = (soil.field_capacity - soil.wilting) * depth_mm;
-  const double p = depletion_fraction_of_day(settings.depletion_fraction, day.et_potential_mm);
+  const double p = depletion_fraction_of_day(settings.depletion_fraction, demand.kcb * demand.et0_mm);
   day.ks = water_stress(std::max(soil.field_capacity * depth_mm - water.root_mm, 0.0), taw_mm, p);
   const double evaporation_floor_mm = soil.wilting * depth_mm - 0.5 * soil.wilting * kMmPerM * soil.evaporation_m;
   day.evaporation_mm = std::min(
       {ke * demand.et0_mm, exposed * (soil.tew_mm - water.surface_depletion_mm), std::max(water.root_mm - evaporation_floor_mm, 0.0)});
   day.transpiration_mm =
       std::min(day.ks * demand.kcb * demand.et0_mm, std::max(water.root_mm - day.evaporation_mm - soil.wilting * depth_mm, 0.0));
+  day.et_potential_mm = day.evaporation_mm + demand.kcb * demand.et0_mm;
   water.root_mm -= day.evaporation_mm + day.transpiration_mm;
   water.surface_depletion_mm = std::min(water.surface_depletion_mm + day.evaporation_mm / exposed, soil.tew_mm);
 

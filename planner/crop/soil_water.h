@@ -44,13 +44,14 @@ struct WaterDemand {
 
 struct WaterDay {
   double runoff_mm = 0, evaporation_mm = 0, transpiration_mm = 0, drainage_mm = 0;
-  double et_potential_mm = 0;  // (Kcb + Ke) ET0
+  double et_potential_mm = 0;  // of a crop without stress: the soil's evaporation and Kcb ET0
   double ks = 1;
 };
 
 /// FAO-56 eq. 84 with the limits 0 and 1.
 double water_stress(double depletion_mm, double taw_mm, double p);
 /// p of the day: p + 0.04 (5 - ETc), 0.1 .. 0.8.
+/// METHODS.md feeds it what the crop asks for, Kcb ET0, without the soil's evaporation: rain that wets the surface must not bring stress.
 double depletion_fraction_of_day(double p, double etc_mm);
 /// FAO-56 eq. 74 with the limits 0 and 1.
 double evaporation_reduction(double surface_depletion_mm, double tew_mm, double rew_mm);

@@ -82,6 +82,8 @@ UnitHarvest mean_of_parts(const std::vector<UnitHarvest>& parts) {
       mean.*figure += w * (part.*figure);
   }
   mean.yield_t_ha = yield / static_cast<double>(parts.size());
+  for (double UnitHarvest::*share : {&UnitHarvest::germination_failure, &UnitHarvest::other_failure})
+    mean.*share = std::min(mean.*share, 1.0);
   return mean;
 }
 
@@ -203,8 +205,13 @@ std::vector<double> outlook_weights(const Outlook& outlook, const std::vector<do
 }
 
 BaseHarvest grow_base(const Season& season, const Land& land, const WeatherArchive& archive, int threads, Progress* progress) {
+  return grow_base(season, land, archive, usual_harvest_factors(season, land, archive, threads, progress), threads, progress);
+}
+
+BaseHarvest grow_base(const Season& season, const Land& land, const WeatherArchive& archive, const std::vector<double>& harvest_factors,
+                      int threads, Progress* progress) {
   BaseHarvest base;
-  base.harvest_factors = usual_harvest_factors(season, land, archive, threads, progress);
+  base.harvest_factors = harvest_factors;
   base.crop = grow(season, {}, land, archive, base.harvest_factors, {}, threads, progress);
   refuse_no_years(base.crop.records, season.crop_year);
   base.anchors = compute_anchors(season, land, base.crop.records, base.crop.requests);

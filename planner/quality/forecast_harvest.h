@@ -28,6 +28,9 @@ struct BaseHarvest {
 /// Grows the crop without a patch. Keep the result while season, land and archive stay the same: a case then costs one more
 /// run, or none where it changes neither weather nor sowing. InputError as in run_crop (crop_run.h) and compute_anchors.
 BaseHarvest grow_base(const Season& season, const Land& land, const WeatherArchive& archive, int threads, Progress* progress);
+/// The same with the harvest factors of usual_harvest.h given, one for each contract row.
+BaseHarvest grow_base(const Season& season, const Land& land, const WeatherArchive& archive, const std::vector<double>& harvest_factors,
+                      int threads, Progress* progress);
 
 /// What a forecast may use of the season in hand.
 enum class Knowledge {

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 
 #include "planner/crop/crop_run.h"
 #include "planner/crop/season_windows.h"
@@ -48,9 +49,9 @@ double mean_lag(const Grown& grown, const RowUnits& row) {
   return weight > 0 ? days / weight : 0;
 }
 
-double factor_of(const Grown& grown, const RowUnits& row, const MonthDay& usual, double variety_factor) {
+double factor_of(const Grown& grown, const RowUnits& row, const MonthDay& usual, double lag_days, double variety_factor) {
   const auto& p = grown.season.parameters;
-  const int lag = static_cast<int>(std::floor(mean_lag(grown, row) + 0.5));
+  const int lag = static_cast<int>(std::floor(lag_days + 0.5));
   double mean_cd = 0;
   for (std::size_t y = 0; y < grown.windows.size(); ++y) {
     const auto& window = grown.windows[y];
@@ -65,13 +66,11 @@ double factor_of(const Grown& grown, const RowUnits& row, const MonthDay& usual,
   return std::clamp(std::floor(100 * mean_cd / (p["ripeness_cd"] * variety_factor) + 0.5) / 100, kLeast, kMost);
 }
 
-}  // namespace
-
-std::vector<double> usual_harvest_factors(const Season& season, const Land& land, const WeatherArchive& archive, int threads,
-                                          Progress* progress) {
-  std::vector<double> factors(season.contracts.size(), 1);
-  if (std::none_of(season.contracts.begin(), season.contracts.end(), [](const ContractRow& row) { return row.usual_harvest.has_value(); }))
-    return factors;
+// One run with the factors given, and the factors that it calls for. lags: [contract] mean days from ripeness to harvest of the runs
+// before, to which this run's are added.
+using Lags = std::vector<std::vector<double>>;
+std::vector<double> factors_from(const Season& season, const Land& land, const WeatherArchive& archive, std::vector<double> factors,
+                                 Lags& lags, int threads, Progress* progress) {
   const auto requests = run_requests(season, {}, factors);
   const auto runs = crop_runs(season, land, requests, {});
   const auto records = run_crop(land, archive, runs, season, {}, threads, progress);
@@ -83,9 +82,26 @@ std::vector<double> usual_harvest_factors(const Season& season, const Land& land
     const auto& contract = season.contracts[c];
     if (!contract.usual_harvest) continue;
     const MonthDay usual{contract.usual_harvest->month().as_number(), contract.usual_harvest->day().as_number()};
-    factors[c] = factor_of(grown, row_units(season, runs, requests[c], region_of(land, contract.region, "contracts")), usual,
-                           requests[c].thermal_factor);
+    const double variety = contract_run(season, contract, {}).thermal_factor;
+    const auto row = row_units(season, runs, requests[c], region_of(land, contract.region, "contracts"));
+    lags[c].push_back(mean_lag(grown, row));
+    const double lag = std::accumulate(lags[c].begin(), lags[c].end(), 0.0) / static_cast<double>(lags[c].size());
+    factors[c] = factor_of(grown, row, usual, lag, variety);
   }
+  return factors;
+}
+
+}  // namespace
+
+std::vector<double> usual_harvest_factors(const Season& season, const Land& land, const WeatherArchive& archive, int threads,
+                                          Progress* progress) {
+  std::vector<double> factors(season.contracts.size(), 1);
+  if (std::none_of(season.contracts.begin(), season.contracts.end(), [](const ContractRow& row) { return row.usual_harvest.has_value(); }))
+    return factors;
+  // Twice: a later harvest dries more slowly, so the days from ripeness to harvest are the mean of the first run's and of the one it leads
+  // to.
+  Lags lags(factors.size());
+  for (int pass = 0; pass < 2; ++pass) factors = factors_from(season, land, archive, factors, lags, threads, progress);
   return factors;
 }
 

@@ -10,7 +10,7 @@
 namespace rickyard {
 
 /// [contract]; 1 where a row gives no usual_harvest. From the archive without a patch, so no case moves it:
-/// the crop is grown once as the table says; lag = mean days from ripeness to harvest; the factor is the mean thermal time from
+/// the crop is grown as the table says, twice; lag = mean days from ripeness to harvest; the factor is the mean thermal time from
 /// the day after sowing to (usual harvest - lag) over that at ripeness (ripeness_cd x the variety's factor), hectare-weighted
 /// over units and averaged over years, rounded to 0.01, within 0.6..1.6. Runs nothing where no row gives the date.
 std::vector<double> usual_harvest_factors(const Season& season, const Land& land, const WeatherArchive& archive, int threads,

@@ -72,8 +72,6 @@ void check_history_use(const RuleContext& context, const HistoryRow& row, std::s
   if (!row.grower.empty() && !row.delivered_t && (row.n_pct || row.planted_ha))
     context.warning(at("delivered_t"), "", "a grower without tonnes cannot be averaged with the others and is left out of calibration",
                     "give delivered_t");
-  if (row.delivered_t && !row.planted_ha)
-    context.warning(at("planted_ha"), "", "tonnes without hectares tell no yield", "give the hectares planted");
   if (row.delivered_t && *row.delivered_t == 0 && row.planted_ha && *row.planted_ha > 0)
     context.warning(at("delivered_t"), "0", "a season without any delivery is left out of calibration",
                     "check that nothing was delivered; a crop lost altogether is not an average yield");

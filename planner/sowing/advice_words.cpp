@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "planner/quality/season_in_hand.h"
@@ -10,6 +11,13 @@
 
 namespace rickyard {
 namespace {
+
+// "5 May".
+std::string spoken(const Date& date) {
+  constexpr std::array kMonths = {"January", "February", "March",     "April",   "May",      "June",
+                                  "July",    "August",   "September", "October", "November", "December"};
+  return fmt::format("{} {}", date.day().as_number(), kMonths[static_cast<std::size_t>(date.month().as_number() - 1)]);
+}
 
 double mean_t_ha(const SowingDate& date) { return date.wait.qualifying_t_ha.mean; }
 
@@ -64,10 +72,10 @@ LastSensible last_sensible(const std::vector<SowingDate>& dates, double share) {
   out.beyond = last + 1 == dates.end();
   if (out.beyond)
     out.reason = fmt::format("every date tried up to {} still gives at least {:.0f} % of the best date's qualifying grain",
-                             to_text(out.date), 100 * share);
+                             spoken(out.date), 100 * share);
   else
-    out.reason = fmt::format("the next date tried, {}, gives {:.0f} % of the best ({}), {}", to_text((last + 1)->date),
-                             100 * mean_t_ha(*(last + 1)) / mean_t_ha(*best), to_text(out.best), fall_words(*best, *(last + 1)));
+    out.reason = fmt::format("the next date tried, {}, gives {:.1f} % of the best ({}), {}", spoken((last + 1)->date),
+                             100 * mean_t_ha(*(last + 1)) / mean_t_ha(*best), spoken(out.best), fall_words(*best, *(last + 1)));
   return out;
 }
 

@@ -144,9 +144,11 @@ std::vector<SowingPlace> sowing_places(const Season& season, const SowingRequest
 std::vector<Date> dates_tried(const Season& season, const SowingPlace& place) {
   const auto days = [&](const char* name) { return boost::gregorian::days(std::lround(season.parameters[name])); };
   const Date end = place.latest + days("sowing_after_latest_days");
-  std::vector<Date> dates;
-  for (Date date = place.earliest; date <= end; date += days("sowing_step_days")) dates.push_back(date);
-  dates.push_back(place.planned);
+  const auto step = days("sowing_step_days");
+  std::vector<Date> dates = {place.earliest, place.planned};
+  // The planned date stands in for one nearer to it than half a step.
+  for (Date date = place.earliest + step; date <= end; date += step)
+    if (2 * std::abs((date - place.planned).days()) >= step.days()) dates.push_back(date);
   std::sort(dates.begin(), dates.end());
   dates.erase(std::unique(dates.begin(), dates.end()), dates.end());
   return dates;

@@ -16,7 +16,7 @@ struct SowingPlace {
 /// land: null with model = formulas. Errors as sowing_advice.
 std::vector<SowingPlace> sowing_places(const Season& season, const SowingRequest& request, const Land* land);
 
-/// From earliest every sowing_step_days up to latest + sowing_after_latest_days, and the planned date; ascending.
+/// From earliest every sowing_step_days up to latest + sowing_after_latest_days, the planned date in place of one close to it; ascending.
 std::vector<Date> dates_tried(const Season& season, const SowingPlace& place);
 
 MonthDay month_day(const Date& date);

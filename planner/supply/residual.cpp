@@ -1,10 +1,10 @@
 #include "planner/supply/residual.h"
 
+#include <fmt/format.h>
+
 #include <Eigen/Dense>
 #include <algorithm>
-#include <array>
 #include <cmath>
-#include <cstdio>
 #include <numbers>
 
 #include "planner/base/draws.h"
@@ -82,12 +82,6 @@ MatrixXd model_covariance(const Season& season, const HarvestForecast& forecast,
   return series.transpose() * series / static_cast<double>(series.rows() - forecast.variants);
 }
 
-std::string number(double value, const char* format) {
-  std::array<char, 32> text{};
-  std::snprintf(text.data(), text.size(), format, value);
-  return text.data();
-}
-
 // Regions where weather alone varies by 1 point of yield or 0.01 %N more than the target: then no residual can bring it down.
 std::vector<std::string> excess_warnings(const Season& season, const ResidualModel& model) {
   std::vector<std::string> out;
@@ -95,12 +89,12 @@ std::vector<std::string> excess_warnings(const Season& season, const ResidualMod
   for (std::size_t r = 0; r < regions.size(); ++r) {
     const double cv = model.model_sd[r], sigma = model.model_sd[regions.size() + r];
     if (cv > model.target.yield_cv + 0.01)
-      out.push_back("region \"" + regions[r] + "\": past weather alone makes its yield vary by " + number(100 * cv, "%.1f") +
-                    " % from year to year, more than the " + number(100 * model.target.yield_cv, "%.1f") +
+      out.push_back("region \"" + regions[r] + "\": past weather alone makes its yield vary by " + fmt::format("{:.1f}", 100 * cv) +
+                    " % from year to year, more than the " + fmt::format("{:.1f}", 100 * model.target.yield_cv) +
                     " % expected (yield_cv); check the ky_* parameters, its soil and its history");
     if (sigma > model.target.n_sigma_pct + 0.01)
-      out.push_back("region \"" + regions[r] + "\": past weather alone makes its mean N vary by " + number(sigma, "%.3f") +
-                    " %N from year to year, more than the " + number(model.target.n_sigma_pct, "%.3f") +
+      out.push_back("region \"" + regions[r] + "\": past weather alone makes its mean N vary by " + fmt::format("{:.3f}", sigma) +
+                    " %N from year to year, more than the " + fmt::format("{:.3f}", model.target.n_sigma_pct) +
                     " %N expected (n_year_sigma_pct); check dilution_k, the ky_* parameters, its soil and its history");
   }
   return out;

@@ -126,9 +126,6 @@ TEST_CASE("check names the history that calibration must leave out") {
   season.history[0].delivered_t.reset();
   CHECK(says(season, Severity::warning, "delivered_t", "cannot be averaged"));
   season.history[0] = row;
-  season.history[0].planted_ha.reset();
-  CHECK(says(season, Severity::warning, "planted_ha", "no yield"));
-  season.history[0] = row;
   season.history[0].delivered_t = 0;
   CHECK(says(season, Severity::warning, "delivered_t", "without any delivery"));
 }

@@ -44,6 +44,9 @@ TEST_CASE("growers are averaged with their tonnes") {
   CHECK(*with_silent.seasons[0].yield_t_ha == doctest::Approx(5));
   REQUIRE(with_silent.left_out.size() == 1);
   CHECK(with_silent.left_out[0].find("without delivered_t") != std::string::npos);
+  season.history[0].planted_ha.reset();
+  CHECK(*read(season).seasons[0].yield_t_ha == doctest::Approx(110.0 / 30));
+  CHECK(read(season).left_out[0].find("no yield") != std::string::npos);
 }
 
 TEST_CASE("yield is of harvested hectares at 14.5 % moisture") {

@@ -158,12 +158,12 @@ def season(u, weather, year, planned, wait, factor, drilled_after, sown_on):
         few, kcmax = 1 - cover, max(p["kc_max"], kcb + 0.05)
         kr = clamp((u.tew - de) / (u.tew - u.rew), 0, 1)
         ke = max(min(kr * (kcmax - kcb), few * kcmax), 0)
-        pot = (kcb + ke) * x["et0"]
-        frac = clamp(p["depletion_fraction"] + 0.04 * (5 - pot), 0.1, 0.8)
+        frac = clamp(p["depletion_fraction"] + 0.04 * (5 - kcb * x["et0"]), 0.1, 0.8)
         taw, dr = 1000 * (u.fc - u.wp) * z, max(1000 * u.fc * z - r, 0)
         ks = clamp((taw - dr) / ((1 - frac) * taw), 0, 1)
         e = min(ke * x["et0"], few * (u.tew - de), max(r - (1000 * u.wp * z - 500 * u.wp * u.ze), 0))
         tr = min(ks * kcb * x["et0"], max(r - e - 1000 * u.wp * z, 0))
+        pot = e + kcb * x["et0"]
         r, de = r - e - tr, min(de + e / few, u.tew)
         out = u.drain(r, z)
         if u.full - z > 0:

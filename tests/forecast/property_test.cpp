@@ -69,7 +69,7 @@ void check_bounds(const CropRecord& r, const ParameterSet& p) {
   CHECK(r.relative_yield >= 0);
   CHECK(r.relative_yield <= r.duration + 1e-12);
   CHECK(r.deficit_fill_mm >= 0);
-  CHECK(r.deficit_fill_mm <= 1000 * p["root_depth_max_m"]);
+  CHECK(r.deficit_fill_mm <= 1000 * p["root_depth_max_m"] + 42 * 20);  // six weeks of the air asking, under 20 mm a day
   CHECK(r.deficit_oct1_mm >= 0);
   CHECK(r.heat_degree_days >= 0);
   CHECK(r.wet_days_harvest >= 0);
@@ -277,10 +277,7 @@ TEST_CASE("A season that starts on 29 February has no gap and no overlap between
   for (std::size_t y = 0; y + 1 < windows.size(); ++y) CHECK(windows[y].first + windows[y].carry + 1 == windows[y + 1].first);
 }
 
-TEST_CASE("More rain on a day of a rainless July does not lower the water factor by more than 0.6 points, and rarely at all") {
-  // It may dip a little, for two reasons. What evaporates from wetted ground counts as demand also where the ground cannot give it
-  // (Ke from the whole surface layer, evaporation from the uncovered share of it). And a wetted surface raises ETc, which lowers p
-  // of the day and so starts stress sooner. Both fade with the rain; roots keep the rest.
+TEST_CASE("More rain on a day of a rainless July never lowers the water factor") {
   const auto land = make_land(1, {soil_of(0.40, 0.20), soil_of(0.80, 0.05), soil_of(0.25, 0.50), soil_of(0.40, 0.20, 0.5)});
   const auto season = make_season();
   const std::vector<CropRun> runs = {{{3, 31}, {0, 1, 2, 3}}};
@@ -302,20 +299,19 @@ TEST_CASE("More rain on a day of a rainless July does not lower the water factor
           lower += change < -1e-12 ? 1 : 0;
           higher += change > 1e-12 ? 1 : 0;
           deepest = std::min(deepest, change);
-          if (change < -0.006) {
+          if (change < -1e-12) {
             CAPTURE(seed);
             CAPTURE(day - july + 1);
             CAPTURE(more_cmm);
             CAPTURE(k);
-            CHECK(change >= -0.006);
+            CHECK(change >= -1e-12);
           }
         }
       }
   }
   MESSAGE("cases " << cases << ", higher " << higher << ", lower " << lower << ", deepest " << deepest);
   CHECK(cases == 25 * 31 * 6 * 4);
-  CHECK(deepest >= -0.006);
-  CHECK(lower < 0.02 * static_cast<double>(cases));
+  CHECK(lower == 0);
   CHECK(higher > 0.3 * static_cast<double>(cases));
 }
 

@@ -75,7 +75,7 @@ TEST_CASE("L3: 30 kg more raise nitrogen by 0.10 and the chance falls from 0.88 
   CHECK(what.kg_per_tenth_weak == 50);
   CHECK(row_at(what, 30).strong.n_pct - row_at(what, 0).strong.n_pct == doctest::Approx(0.20).epsilon(1e-9));
   CHECK(row_at(what, 30).weak.n_pct - row_at(what, 0).weak.n_pct == doctest::Approx(0.06).epsilon(1e-9));
-  for (const char* words : {"it is no dose", "qualified adviser", "local rules"})
+  for (const char* words : {"It is no dose", "qualified adviser", "local rules"})
     CHECK_MESSAGE(what.words.find(words) != std::string::npos, what.words);
   CHECK(what.words.find("should") == std::string::npos);
 }

@@ -64,6 +64,8 @@ TEST_CASE("Dates are tried weekly from the earliest to two weeks past the latest
   dates = dates_tried(season, place);
   CHECK(std::is_sorted(dates.begin(), dates.end()));
   CHECK(std::count(dates.begin(), dates.end(), Date(2026, 4, 2)) == 1);
+  CHECK(std::count(dates.begin(), dates.end(), Date(2026, 3, 31)) == 0);  // the planned date stands in for it
+  CHECK(dates.size() == 10);
 }
 
 TEST_CASE("The same figures on one, two and four threads") {

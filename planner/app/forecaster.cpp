@@ -1,0 +1,61 @@
+#include "planner/app/forecaster.h"
+
+#include "planner/quality/forecast_by_formulas.h"
+#include "planner/quality/season_in_hand.h"
+#include "planner/quality/usual_harvest.h"
+#include "planner/quality/variants.h"
+#include "planner/weather/disaggregate.h"
+
+namespace rickyard {
+
+Forecaster::Forecaster(const Season& given, std::shared_ptr<const GeoReading> geography, int threads)
+    : given_(given), geography_(std::move(geography)), threads_(threads) {}
+
+// One base crop for each draw of daily rain, all with the same thermal factors.
+void Forecaster::grow(Progress& progress) {
+  const Land& land = geography_->land;
+  if (geography_->daily)
+    archives_ = {&*geography_->daily, 1};
+  else {
+    const int draws = static_cast<int>(given_.parameters["monthly_draws"]);
+    for (int draw = 0; draw < draws; ++draw) drawn_.push_back(disaggregate(*geography_->monthly, land, given_, draw));
+    archives_ = drawn_;
+  }
+  std::vector<std::vector<double>> factors;
+  for (const auto& archive : archives_) factors.push_back(usual_harvest_factors(given_, land, archive, threads_, &progress));
+  const auto shared = mean_harvest_factors(factors);
+  for (const auto& archive : archives_) bases_.push_back(grow_base(given_, land, archive, shared, threads_, &progress));
+  share_anchors(given_, land, bases_);
+}
+
+void Forecaster::prepare(Progress& progress) {
+  if (calibration_) return;
+  progress.stage("growing the crop in every weather year");
+  if (given_.model == ForecastModel::daily) grow(progress);
+  calibration_ = calibrate(given_, forecast(given_, {}, Knowledge::none, progress));
+  if (calibration_->used && !bases_.empty()) share_anchors(season(), geography_->land, bases_);
+}
+
+std::optional<Date> Forecaster::weather_known_through() const {
+  if (archives_.empty()) return std::nullopt;
+  const auto known = known_weather(given_, archives_.front());
+  return known ? std::optional(known->through) : std::nullopt;
+}
+
+bool Forecaster::knows_season_in_hand() const {
+  return !archives_.empty() && (weather_known_through().has_value() || any_sowing_known(given_));
+}
+
+HarvestForecast Forecaster::forecast(const Season& season, const SeasonPatch& patch, Knowledge knowledge, Progress& progress) const {
+  if (season.model == ForecastModel::formulas) return forecast_by_formulas(season, patch);
+  std::vector<HarvestForecast> parts;
+  for (std::size_t i = 0; i < archives_.size(); ++i)
+    parts.push_back(forecast_harvest(season, patch, geography_->land, archives_[i], bases_[i], threads_, &progress, knowledge));
+  return merge_variants(parts);
+}
+
+HarvestForecast Forecaster::forecast(const SeasonPatch& patch, Knowledge knowledge, Progress& progress) const {
+  return forecast(season(), patch, knowledge, progress);
+}
+
+}  // namespace rickyard
