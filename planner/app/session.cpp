@@ -199,6 +199,7 @@ PlanDocument Session::document(const SeasonPatch& patch, PlanResult& result) {
     for (const auto& problem : result.geography->problems) input.warnings.push_back(to_text(problem));
     for (std::size_t r = 0; r < land.regions.size(); ++r) input.suitability.push_back(suitability(land, archive, static_cast<int>(r)));
     input.cell_qualifying_t_ha = result.cell_qualifying_t_ha = cell_qualifying(in_force, patch, *result.forecast, land);
+    for (auto& words : anchor_warnings(in_force, forecaster_->base().anchors)) input.warnings.push_back(std::move(words));
     if (archive.rain_disaggregated)
       input.warnings.push_back(fmt::format(
           "daily rain was drawn {} times from monthly totals by a wet-day chain: dates and dry spells are plausible, not observed",

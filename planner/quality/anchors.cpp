@@ -69,8 +69,15 @@ double passing(const QualitySettings& settings, const std::vector<FineGrain>& fi
   return sum;
 }
 
-// Least harvest failure that must count as usual so that `target` of the tonnes passes; where screenings alone fail more, the worst
-// harvest of the archive.
+// The share of tonnes that is to pass: all but the typical failures. Where screenings alone take more than half of these, the harvest keeps
+// the other half, for weather that spoils no grain would be no weather; the row then fails more than its typical share.
+double passing_target(const std::vector<FineGrain>& fine, double typical_failure) {
+  double passed_screenings = 0;
+  for (const auto& grain : fine) passed_screenings += grain.share;
+  return std::min(1 - typical_failure, passed_screenings * (1 - 0.5 * typical_failure));
+}
+
+// Least harvest failure that must count as usual so that `target` of the tonnes passes.
 double held_failure(const QualitySettings& settings, const std::vector<FineGrain>& fine, double target) {
   constexpr int kHalvings = 60;
   if (passing(settings, fine, 0) >= target) return 0;
@@ -109,7 +116,7 @@ RowAnchor row_anchor(const QualitySettings& settings, const ContractTerms& terms
   const double ln_typical = std::log(terms.screenings_pct) + anchor.shift.ln_screenings_shift;
   const auto fine = fine_grain(settings, ln_typical, ln_screenings_max, base, row, tonnes);
   // Where weather alone fails more than the row's typical share, growers know part of it: the same points come off every year.
-  anchor.held_failure = held_failure(settings, fine, 1 - terms.other_failure);
+  anchor.held_failure = held_failure(settings, fine, passing_target(fine, terms.other_failure));
   anchor.shift.germination_held_points = 100 * anchor.held_failure;
   anchor.passed_other = passing(settings, fine, anchor.held_failure);
   anchor.shift.other_failure_shift = other_failure(terms.other_failure, anchor.passed_other) - terms.other_failure;
@@ -147,6 +154,20 @@ Anchors compute_anchors(const Season& season, const Land& land, const CropRecord
                                   place));
   }
   return anchors;
+}
+
+std::vector<std::string> anchor_warnings(const Season& season, const Anchors& anchors) {
+  constexpr double kTellable = 0.005;
+  std::vector<std::string> out;
+  for (std::size_t c = 0; c < anchors.rows.size(); ++c) {
+    const double fails = 1 - anchors.rows[c].passed_other, typical = anchors.terms[c].other_failure;
+    if (fails > typical + kTellable)
+      out.push_back(fmt::format(
+          "contract \"{}\": typical screenings of {:.1f} % fail more grain in the dry years of this weather than its typical failure "
+          "of {:.1f} % leaves room for; {:.1f} % fails in the mean of the years",
+          season.contracts[c].contract, anchors.terms[c].screenings_pct, 100 * typical, 100 * fails));
+  }
+  return out;
 }
 
 UnitHarvest anchored_grain(const QualitySettings& settings, const ContractTerms& terms, const RowAnchor& anchor, const CropRecord& record,

@@ -31,6 +31,9 @@ Anchors compute_anchors(const Season& season, const Land& land, const CropRecord
 /// Other failures of a row: 1 - (1 - typical) / passed_other, within 0..1.
 double other_failure(double typical_failure, double passed_other);
 
+/// Rows whose mean failure lies above their typical one, in words: their typical screenings and failure do not go together.
+std::vector<std::string> anchor_warnings(const Season& season, const Anchors& anchors);
+
 /// Grain of one unit and year after anchoring, variety and the direct patches.
 UnitHarvest anchored_grain(const QualitySettings& settings, const ContractTerms& terms, const RowAnchor& anchor, const CropRecord& record,
                            const SeasonPatch& patch);

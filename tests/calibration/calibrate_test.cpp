@@ -272,6 +272,25 @@ TEST_CASE("quiet deliveries shrink the residual, noisy ones swell it, by no more
   }
 }
 
+TEST_CASE("a model that swings more than the deliveries do gets no further swings drawn on top") {
+  // Model and deliveries have nothing to do with each other; the model varies by 15 %, the deliveries by 8 %.
+  Season season = delivery_season(6);
+  Normals normal(5);
+  std::vector<int> years;
+  std::vector<std::vector<UnitHarvest>> harvests;
+  for (int year = 1997; year < 2027; ++year) {
+    years.push_back(year);
+    const double weather = 0.15 * normal(), delivered = 0.08 * normal();
+    harvests.emplace_back(6, grain(6 * std::exp(weather), 1.50));
+    for (int r = 0; r < 6 && year >= 2015; ++r)
+      season.history.push_back(delivery("r" + std::to_string(r), year, 100, 600 * std::exp(delivered + 0.01 * normal())));
+  }
+  const auto found = calibrate(season, forecast_of(season, years, harvests));
+  const auto& scale = entry(found, "residual_scale_yield");
+  CHECK(scale.calibrated < 1.3);  // the spread around the model alone would ask for about 5
+  CHECK(scale.note.find("vary by no more than the model") != std::string::npos);
+}
+
 TEST_CASE("without rasters the closed formulas are calibrated too") {
   Season season = delivery_season(3);
   season.model = ForecastModel::formulas;

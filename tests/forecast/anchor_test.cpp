@@ -80,7 +80,9 @@ bool same_bits(const HarvestForecast& a, const HarvestForecast& b) {
 }  // namespace
 
 TEST_CASE("Anchored means are the user's own figures: yield, N, screenings, other failures") {
-  const auto f = forecast();
+  auto season = island_season();
+  for (auto& row : season.contracts) row.typical_other_failure_pct = 12;  // room for the thin grain of dry years
+  const auto f = forecast({}, season);
   const double yield[] = {6.0, 5.5, 6.3}, n[] = {1.48, 1.45, 1.52}, screenings[] = {4, 3, 4};
   for (std::size_t row = 0; row < 3; ++row) {
     CAPTURE(row);
@@ -88,7 +90,7 @@ TEST_CASE("Anchored means are the user's own figures: yield, N, screenings, othe
     CHECK(within(m.yield, yield[row], 1e-9));
     CHECK(within(m.n, n[row], 1e-9));
     CHECK(within(m.ln_screenings, std::log(screenings[row]), 1e-9));
-    CHECK(within(m.passed, 0.95, 1e-9));  // 5 % fail on any point but N
+    CHECK(within(m.passed, 0.88, 1e-9));  // 12 % fail on any point but N
     double share = 0;
     for (double s : f.contracts[row].share) share += s;
     CHECK(within(share, 1, 1e-12));
