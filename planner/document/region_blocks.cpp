@@ -4,6 +4,7 @@
 #include <limits>
 #include <numeric>
 
+#include "planner/crop/season_windows.h"
 #include "planner/document/build_document.h"
 #include "planner/document/cause_blocks.h"
 
@@ -94,12 +95,18 @@ double region_day(const DocumentInput& in, const std::vector<std::size_t>& rows,
   return sum / weight;
 }
 
+// A season day of one year as the season day of the crop year with the same date: 29 February shifts what comes after it.
+double in_crop_year(const Season& season, int year, double day) {
+  const int march = season_day(season, year, {3, 1});
+  return day >= march ? day - march + season_day(season, season.crop_year, {3, 1}) : day;
+}
+
 DateRange date_range(const DocumentInput& in, const std::vector<std::size_t>& rows, double MeanDates::*which) {
   const int length = season_length(in.season, in.season.crop_year);
   std::vector<double> days;
   for (std::size_t y = 0; y < in.forecast.years.size(); ++y) {
     const double day = region_day(in, rows, y, which);
-    days.push_back(day < 0 ? length : day);
+    days.push_back(day < 0 ? length : in_crop_year(in.season, in.forecast.years[y], day));
   }
   const auto at = [&](double p) -> std::optional<Date> {
     const double day = weighted_quantile(days, in.forecast.weights, p);

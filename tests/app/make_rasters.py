@@ -1,4 +1,7 @@
-"""Writes four calendar years of seeded daily weather on a 3 x 2 grid and two regions, by GDAL's command-line tools."""
+"""Writes four calendar years of seeded weather on a 3 x 2 grid and two regions, by GDAL's command-line tools.
+
+Usage: make_rasters.py FOLDER [month]: a band a day, or with `month` a band a month (totals of rain, means of temperature).
+"""
 import json
 import math
 import pathlib
@@ -7,6 +10,7 @@ import subprocess
 import sys
 
 FOLDER = pathlib.Path(sys.argv[1])
+MONTHLY = sys.argv[2:] == ["month"]
 WIDTH, HEIGHT, WEST, NORTH, SIZE = 3, 2, -28.0, 56.2, 0.1
 FIRST, LAST = (2001, 9, 1), (2004, 10, 31)
 
@@ -38,6 +42,14 @@ def raster(name, values):
     scratch.rmdir()
 
 
+def by_month(dates, values, total):
+    months = {}
+    for day, grid in zip(dates, values):
+        months.setdefault((day.year, day.month), []).append(grid)
+    divide = (lambda grids: 1) if total else len
+    return [[[sum(g[r][c] for g in grids) / divide(grids) for c in range(WIDTH)] for r in range(HEIGHT)] for grids in months.values()]
+
+
 def main():
     draw = random.Random(5)
     rain, tmin, tmax, wet = [], [], [], False
@@ -49,6 +61,9 @@ def main():
         rain.append([[draw.gammavariate(0.8, 6) if wet else 0.0 for _ in range(WIDTH)] for _ in range(HEIGHT)])
         tmin.append([[mean - 3.5 for _ in range(WIDTH)] for _ in range(HEIGHT)])
         tmax.append([[mean + 3.5 for _ in range(WIDTH)] for _ in range(HEIGHT)])
+    if MONTHLY:
+        rain, tmin, tmax = (by_month(dates, values, values is rain) for values in (rain, tmin, tmax))
+        dates = sorted({day.replace(day=1) for day in dates})
     for name, values in (("rain", rain), ("tmin", tmin), ("tmax", tmax)):
         raster(name, values)
     (FOLDER / "dates.csv").write_text("date\n" + "\n".join(day.isoformat() for day in dates) + "\n")

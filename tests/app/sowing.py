@@ -207,4 +207,5 @@ def main():
     check.done()
 
 
-main()
+if __name__ == "__main__":
+    main()

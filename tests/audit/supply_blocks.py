@@ -69,7 +69,11 @@ def dates(check, run, region, rows, where):
             reached = all(r[f"{name}_day"] >= 0 for r in group)
             ha = [max(r["planted_ha"], 1e-9) for r in group]
             day = math.fsum(r[f"{name}_day"] * h for r, h in zip(group, ha)) / math.fsum(ha) if reached else None
-            days.append((length if day is None else day, group[0]["weight"]))
+            march = lambda start: (min(d for d in (in_year((3, 1), start.year), in_year((3, 1), start.year + 1)) if d >= start) - start).days
+            aligned = day
+            if day is not None and day >= march(datetime.date.fromisoformat(group[0]["first_day"])):
+                aligned = day - march(datetime.date.fromisoformat(group[0]["first_day"])) + march(first)  # the same date in the crop year
+            days.append((length if day is None else aligned, group[0]["weight"]))
             if name == "heading":
                 continue
             shown = next(y for y in region["by_year"] if y["year"] == year)[name]
