@@ -206,6 +206,9 @@ Json supply_json(const PlanDocument::Supply& s, const Place& at) {
                                 return Json{{"year", y.year}, {"qualifying_t", number(y.qualifying_t, here / "qualifying_t")}};
                               })},
           {"if_regions_were_independent", range(s.if_regions_were_independent, at / "if_regions_were_independent")},
+          {"one_in_twenty",
+           {{"t", number(s.one_in_twenty_t, at / "one_in_twenty")},
+            {"if_regions_were_independent_t", number(s.one_in_twenty_if_independent_t, at / "one_in_twenty")}}},
           {"sampling",
            {{"p10", interval(s.sampling_p10, sampling / "p10")},
             {"p50", interval(s.sampling_p50, sampling / "p50")},

@@ -29,6 +29,8 @@ Table summary(const Document& d) {
       one("need, spirit", "litres of pure alcohol", d.need.spirit_lpa),
       {"qualifying grain of all contracts", "t", d.supply.qualifying_t},
       {"the same if regions were independent (wrong; for comparison)", "t", d.supply.if_regions_were_independent},
+      one("qualifying grain that 1 year in 20 lies below", "t", d.supply.one_in_twenty_t),
+      one("the same if regions were independent (wrong; for comparison), 1 in 20", "t", d.supply.one_in_twenty_if_independent_t),
       {"bought from backups", "t", d.cover.backup_t},
       {"unmet need", "t barley at N 1.50", d.cover.unmet_t},
       {"surplus sold", "t", d.cover.surplus_t},

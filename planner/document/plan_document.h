@@ -98,6 +98,7 @@ struct PlanDocument {
     Range qualifying_t;
     std::vector<YearTonnes> by_year;
     Range if_regions_were_independent;
+    double one_in_twenty_t = 0, one_in_twenty_if_independent_t = 0;  // 1 year in 20 lies below
     Interval sampling_p10, sampling_p50, sampling_p90;
   };
   struct NeedStep {

@@ -351,6 +351,8 @@ PlanDocument::Supply supply_block(const SupplyScenarios& supply) {
   for (std::size_t y = 0; y < supply.years.size(); ++y)
     block.by_year.push_back({supply.years[y], year_sum[y] / std::max(year_count[y], 1.0)});
   block.if_regions_were_independent = supply.independent_total_qualifying;
+  block.one_in_twenty_t = weighted_quantile(total, weights, 0.05);
+  block.one_in_twenty_if_independent_t = supply.independent_p5_t;
   block.sampling_p10 = {supply.sampling_p10.lo, supply.sampling_p10.hi};
   block.sampling_p50 = {supply.sampling_p50.lo, supply.sampling_p50.hi};
   block.sampling_p90 = {supply.sampling_p90.lo, supply.sampling_p90.hi};

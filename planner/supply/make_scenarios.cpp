@@ -184,7 +184,9 @@ SupplyScenarios make_scenarios(const Season& season, const SeasonPatch& patch, c
   std::vector<double> total_t(scenarios, 0);
   for (std::size_t s = 0; s < scenarios; ++s)
     for (const auto& contract : out.scenarios[s].contracts) total_t[s] += contract.qualifying_t;
-  out.independent_total_qualifying = independent_total(season, out, regional_t, residual.regions);
+  const auto independent = independent_total(season, out, regional_t, residual.regions);
+  out.independent_total_qualifying = independent.range;
+  out.independent_p5_t = independent.p5;
   add_sampling(season, total_t, out);
   warn_of_thin_programme(total_t, out);
   out.harvested_day = harvest_days(season, forecast);

@@ -68,6 +68,7 @@ struct SupplyScenarios {
   std::vector<Scenario> scenarios;  // year slowest, draw fastest
   int draws_per_year = 1, programme_draws_per_year = 1;
   Range independent_total_qualifying;  // wrongly independent regions, for comparison
+  double independent_p5_t = 0;         // the same, 1 draw in 20 below it
   struct Sampling {
     double lo = 0, hi = 0;
   };

@@ -39,7 +39,8 @@ double quantile_of_counts(const std::vector<double>& value, const std::vector<do
 
 }  // namespace
 
-Range independent_total(const Season& season, const SupplyScenarios& scenarios, const std::vector<double>& regional_t, int regions) {
+IndependentTotal independent_total(const Season& season, const SupplyScenarios& scenarios, const std::vector<double>& regional_t,
+                                   int regions) {
   const auto draws = static_cast<std::size_t>(season.parameters["independence_draws"]);
   const auto year_sum = cumulative(scenarios.year_weights);
   const auto per_year = static_cast<std::size_t>(scenarios.draws_per_year);
@@ -54,7 +55,8 @@ Range independent_total(const Season& season, const SupplyScenarios& scenarios, 
       const std::size_t draw = std::min(static_cast<std::size_t>(uniform(1) * static_cast<double>(per_year)), per_year - 1);
       total[j] += regional_t[(year * per_year + draw) * static_cast<std::size_t>(regions) + r];
     }
-  return weighted_range(total, std::vector<double>(draws, 1.0));
+  const std::vector<double> weights(draws, 1.0);
+  return {weighted_range(total, weights), weighted_quantile(total, weights, 0.05)};
 }
 
 void add_sampling(const Season& season, const std::vector<double>& total_t, SupplyScenarios& scenarios) {

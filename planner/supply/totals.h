@@ -5,8 +5,14 @@
 
 namespace rickyard {
 
-/// Every region draws its own year and draw. regional_t: [scenario][region], region fastest.
-Range independent_total(const Season& season, const SupplyScenarios& scenarios, const std::vector<double>& regional_t, int regions);
+/// The total if every region drew its own year and draw, and what it is not below in 19 of 20 draws.
+struct IndependentTotal {
+  Range range;
+  double p5 = 0;
+};
+/// regional_t: [scenario][region], region fastest.
+IndependentTotal independent_total(const Season& season, const SupplyScenarios& scenarios, const std::vector<double>& regional_t,
+                                   int regions);
 
 /// Bootstrap over weather years of P10, P50, P90 of the total: as many years as their weights are worth (effective number, rounded),
 /// drawn with their weights. No range (NaN) from fewer than two.

@@ -57,6 +57,12 @@ def independent(check, run, draws):
             total += tonnes[(region, group[min(int(uniform(seed, INDEPENDENCE, j, r, 1) * len(group)), len(group) - 1)])]
         totals.append((total, 1.0))
     check.range(run.plan["supply"]["if_regions_were_independent"], totals, "supply.if_regions_were_independent")
+    twenty = run.plan["supply"]["one_in_twenty"]
+    check.near(twenty["if_regions_were_independent_t"], quantile_of(totals, 0.05), "supply.one_in_twenty, independent")
+    together = defaultdict(float)
+    for (_, s), t in tonnes.items():
+        together[s] += t
+    check.near(twenty["t"], quantile_of([(t, run.weight[s]) for s, t in together.items()], 0.05), "supply.one_in_twenty")
 
 
 def sampling(check, run, replicates, level):

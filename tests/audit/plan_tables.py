@@ -67,7 +67,8 @@ def as_text(value):
 def summary_rows(plan):
     cover, supply, need, cost = plan["cover"], plan["supply"], plan["need"], plan["cost"]
     single = lambda value: {"mean": value, "p10": None, "p50": None, "p90": None}
-    return [single(need["barley_t"]), single(need["malt_t"]), single(need["spirit_lpa"]), supply["qualifying_t"], supply["if_regions_were_independent"], cover["backup_t"],
+    return [single(need["barley_t"]), single(need["malt_t"]), single(need["spirit_lpa"]), supply["qualifying_t"], supply["if_regions_were_independent"],
+            single(supply["one_in_twenty"]["t"]), single(supply["one_in_twenty"]["if_regions_were_independent_t"]), cover["backup_t"],
             cover["unmet_t"], cover["surplus_t"], single(cover["chance_covered"]), cost["total"], single(cost["cvar"]), single(cost["alpha"])]
 
 

@@ -6,6 +6,7 @@
 #include "planner/base/normal.h"
 #include "planner/quality/bands.h"
 #include "planner/quality/forecast_by_formulas.h"
+#include "planner/quality/grain.h"
 #include "tests/forecast/season_maker.h"
 
 using namespace rickyard;
@@ -166,6 +167,27 @@ TEST_CASE("Worked book W: mean year, dry pair at three limits, wet harvest") {
   wet.n_shift_pct = -0.05;
   wet.other_failure_pct = 25;
   check_book(wet, {2084, 1720, 1303, 1228}, 6335);
+}
+
+TEST_CASE("M1: the dry year of book W with dilution k of 0, 0.5 and 0.75: the same loss of yield, three losses of tonnes") {
+  // Trade notes, section 5: yield x 0.91 by drought gives N + 0.073 and 5,602 t at k 0.5, 6,280 at 0.75, 3,941 at 0 (formula 5).
+  const auto season = book_w();
+  const auto total = [&](double k) {
+    double sum = 0;
+    for (std::size_t row = 0; row < 4; ++row) {
+      const double n0 = *season.contracts[row].typical_n_pct;
+      SeasonPatch dry;
+      dry.yield_factor = 0.91;
+      dry.n_shift_pct = diluted_n_pct(n0, 0.09, k) - n0;
+      sum += qualifying_t(season, dry, row);
+    }
+    return sum;
+  };
+  CHECK(within(diluted_n_pct(1.48, 0.09, 0.5) - 1.48, 0.073, 0.0005));
+  CHECK(within(total(0.5), 5602, 1.5));
+  CHECK(within(total(0.75), 6280, 1.5));
+  CHECK(within(total(0), 3941, 1.5));
+  CHECK(total(0.85) > total(0.75));
 }
 
 TEST_CASE("Formulas: 30 equal years, no weather, sowing later costs yield and raises N (user story L2)") {

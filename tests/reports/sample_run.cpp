@@ -134,6 +134,7 @@ SupplyScenarios sample_supply(const Season& season, const HarvestForecast& forec
       supply.scenarios.push_back(s);
     }
   supply.independent_total_qualifying = {2400, 1900, 2400, 2900};
+  supply.independent_p5_t = 1800;
   supply.sampling_p10 = {1500, 2000};
   supply.sampling_p50 = {2200, 2600};
   supply.sampling_p90 = {2700, 3300};

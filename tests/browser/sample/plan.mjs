@@ -42,6 +42,7 @@ export function samplePlan(options) {
     contracts: regions.map((r, i) => contractBlock(r, i)),
     supply: {
       qualifying_t: together, by_year: yearRows.map((y, i) => ({ year: y.year, qualifying_t: totals[i] })), if_regions_were_independent: independent,
+      one_in_twenty: { t: together.p10 * 0.9, if_regions_were_independent_t: independent.p10 * 0.97 },
       sampling: { p10: [together.p10 * 0.93, together.p10 * 1.05], p50: [together.p50 * 0.97, together.p50 * 1.03], p90: [together.p90 * 0.98, together.p90 * 1.03] },
     },
     ...programme,

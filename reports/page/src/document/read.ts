@@ -110,7 +110,7 @@ function map(v: unknown): MapBlock | null {
 export function readPlan(json: string): Plan {
   const parsed: unknown = JSON.parse(json);
   if (typeof parsed !== "object" || parsed === null || Array.isArray(parsed)) throw new Error("the plan document is not an object");
-  const d = parsed as Raw, head = object(d["rickyard"]), s = object(d["season"]), horizon = object(d["horizon"]), supply = object(d["supply"]), sampling = object(supply["sampling"]);
+  const d = parsed as Raw, head = object(d["rickyard"]), s = object(d["season"]), horizon = object(d["horizon"]), supply = object(d["supply"]), sampling = object(supply["sampling"]), twenty = object(supply["one_in_twenty"]);
   const need = object(d["need"]), cover = object(d["cover"]), cost = object(d["cost"]);
   const first = Object.fromEntries(Object.entries(object(cover["first_unmet_month"])).flatMap(([k, v]) => (figure(v) === null ? [] : [[k, number(v)]])));
   const months = list(d["months"]).map(month);
@@ -120,7 +120,7 @@ export function readPlan(json: string): Plan {
     first_month: text(horizon["first_month"]), last_month: text(horizon["last_month"]), intake_closed: text(horizon["intake_closed"]),
     years: list(d["years"]).map((y) => ({ year: number(y["year"]), weight: number(y["weight"]), rain_mm: figure(y["rain_mm"]), kind: text(y["kind"]) })),
     regions: list(d["regions"]).map(region), contracts: list(d["contracts"]).map(contract),
-    supply: { qualifying_t: range(supply["qualifying_t"]), by_year: list(supply["by_year"]).map((y) => ({ year: number(y["year"]), qualifying_t: figure(y["qualifying_t"]) })), if_regions_were_independent: range(supply["if_regions_were_independent"]), sampling: { p10: interval(sampling["p10"]), p50: interval(sampling["p50"]), p90: interval(sampling["p90"]) } },
+    supply: { qualifying_t: range(supply["qualifying_t"]), by_year: list(supply["by_year"]).map((y) => ({ year: number(y["year"]), qualifying_t: figure(y["qualifying_t"]) })), if_regions_were_independent: range(supply["if_regions_were_independent"]), one_in_twenty: { t: figure(twenty["t"]), if_regions_were_independent_t: figure(twenty["if_regions_were_independent_t"]) }, sampling: { p10: interval(sampling["p10"]), p50: interval(sampling["p50"]), p90: interval(sampling["p90"]) } },
     need: { spirit_lpa: figure(need["spirit_lpa"]), malt_t: figure(need["malt_t"]), barley_t: figure(need["barley_t"]), steps: list(need["steps"]).map((x) => ({ name: text(x["name"]), factor: figure(x["factor"]), status: text(x["status"]) })), by_month: list(need["by_month"]).map((x) => ({ month: text(x["month"]), line: text(x["line"]), need_t: figure(x["need_t"]) })) },
     cover: { backup_t: range(cover["backup_t"]), unmet_t: range(cover["unmet_t"]), surplus_t: range(cover["surplus_t"]), chance_covered: figure(cover["chance_covered"]), first_unmet_month: first },
     decisions: list(d["decisions"]).map((x) => ({ what: text(x["what"]), source: text(x["source"]), by: text(x["by"]), t: figure(x["t"]), stage: text(x["stage"]), if_not: text(x["if_not"]) })),

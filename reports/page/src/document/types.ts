@@ -32,7 +32,7 @@ export interface Region {
   loss_t_ha: Record<Loss, Figure>; harvest_weather: Record<(typeof kAtHarvest)[number], Figure>; causes: Record<Step, Figure>; drivers: string[]; by_year: RegionYear[];
 }
 export interface Contract { contract: string; file: string; row: Figure; region: string; form: string; signed: boolean; amount: Figure; unit: string; proposed: Figure; delivered_t: Range; accepted_t: Range; made_good_t: Range; cost: Range }
-export interface Supply { qualifying_t: Range; by_year: { year: number; qualifying_t: Figure }[]; if_regions_were_independent: Range; sampling: { p10: Interval; p50: Interval; p90: Interval } }
+export interface Supply { qualifying_t: Range; by_year: { year: number; qualifying_t: Figure }[]; if_regions_were_independent: Range; one_in_twenty: { t: Figure; if_regions_were_independent_t: Figure }; sampling: { p10: Interval; p50: Interval; p90: Interval } }
 export interface NeedStep { name: string; factor: Figure; status: string }
 export interface Need { spirit_lpa: Figure; malt_t: Figure; barley_t: Figure; steps: NeedStep[]; by_month: { month: string; line: string; need_t: Figure }[] }
 export interface Cover { backup_t: Range; unmet_t: Range; surplus_t: Range; chance_covered: Figure; first_unmet_month: Record<string, number> }

@@ -61,7 +61,9 @@ export function riskAnswer(plan: Plan): Sentence {
   if (t.p10 === null) return say`The plan gives no range of supply.`;
   const start = say`1 year in 10 brings less than ${tonnes(t.p10)} t that qualifies, against ${tonnes(t.p50)} t in the middle year`;
   if (alone.p10 === null || plan.regions.length < 2) return [...start, ...say`.`];
-  return [...start, ...say`. Regions fail together: if each went its own way the poor year would still bring ${tonnes(alone.p10)} t.`];
+  const rare = plan.supply.one_in_twenty;
+  const end = rare.t === null || rare.if_regions_were_independent_t === null ? say`` : say` 1 year in 20 brings less than ${tonnes(rare.t)} t; counted as if regions were independent it would wrongly be ${tonnes(rare.if_regions_were_independent_t)} t.`;
+  return [...start, ...say`. Regions fail together: if each went its own way the poor year would still bring ${tonnes(alone.p10)} t.`, ...end];
 }
 
 export function worstYears(plan: Plan, years: readonly YearTotal[]): Sentence | null {
