@@ -88,6 +88,14 @@ std::string unmet_by_kind(const PlanDocument& d) {
   return text.empty() ? "" : line("Unmet need on average: " + text + ".");
 }
 
+// Regions share their weather; what the rare year would be if they did not shows how much that costs.
+std::string rare_year(const PlanDocument& d) {
+  if (d.regions.size() < 2) return "";
+  return line(
+      fmt::format("1 year in 20 the qualifying grain lies below {} t; it would be {} t if regions did not share their weather, as they do.",
+                  tonnes_words(d.supply.one_in_twenty_t), tonnes_words(d.supply.one_in_twenty_if_independent_t)));
+}
+
 std::string month_at_risk(const PlanDocument& d) {
   const auto first = first_month_at_risk(d);
   if (!first) return line("No month runs short in any scenario.");
@@ -151,7 +159,7 @@ std::string title(const PlanDocument& d) {
 std::string summary_text(const PlanDocument& d) {
   std::string text = line(answer(d)) + worst_year(d);
   text += "\n" + title(d) + "\n" + figures(d) + "\n";
-  text += unmet_by_kind(d) + month_at_risk(d) + blend(d) + drivers(d) + orders(d);
+  text += rare_year(d) + unmet_by_kind(d) + month_at_risk(d) + blend(d) + drivers(d) + orders(d);
   const std::size_t n = d.warnings.size();
   text += n == 0 ? "No warnings.\n" : fmt::format("{} warning{} in the report.\n", n, n == 1 ? "" : "s");
   return text;
