@@ -17,7 +17,7 @@ constexpr const char* kStyle = R"css(
   --sans: system-ui, -apple-system, "Segoe UI", Roboto, "Noto Sans", "DejaVu Sans", sans-serif; --serif: ui-serif, Charter, Georgia, Cambria, "Noto Serif", "DejaVu Serif", serif; }
 @media screen and (prefers-color-scheme: dark) { :root { --paper: #15191c; --ink: #ecebe4; --ink-2: #a7adb2; --line: #343a3f; --wash: #1e2327; --band: #4b3b14; --year: #8b9196; --mean: #f1dfa0; --work: #4fb0aa; } }
 * { box-sizing: border-box; }
-body { margin: 0 auto; padding: 24px 16px 48px; max-width: 800px; background: var(--paper); color: var(--ink); font: 16px/1.45 var(--sans); font-variant-numeric: tabular-nums; overflow-wrap: anywhere; }
+body { margin: 0 auto; padding: 24px 16px 48px; max-width: 880px; background: var(--paper); color: var(--ink); font: 16px/1.45 var(--sans); font-variant-numeric: tabular-nums; overflow-wrap: anywhere; }
 h1 { font: 650 28px/1.2 var(--serif); margin: 0; padding-top: 16px; border-top: 8px solid var(--ink); }
 .sub, .note, .key { font-size: 13px; color: var(--ink-2); margin: 4px 0 0; }
 .answer { font: 500 22px/1.3 var(--serif); margin: 16px 0 8px; max-width: 34em; }
@@ -43,9 +43,9 @@ footer { margin-top: 24px; border-top: 2px solid var(--ink); padding-top: 8px; }
 @page { size: A4; margin: 8mm 11mm; }
 @media print {
   body { padding: 0; max-width: none; background: none; font-size: 9.2pt; line-height: 1.3; }
-  h1 { font-size: 17pt; border-top-width: 4pt; padding-top: 4pt; } .answer { font-size: 12.5pt; margin: 5pt 0 3pt; max-width: none; } h2 { font-size: 10pt; margin: 6pt 0 1pt; break-after: avoid; }
-  p { margin-bottom: 2pt; max-width: none; } .sub, .note, .key, ul { font-size: 7.4pt; line-height: 1.25; margin-top: 1pt; } table { font-size: 8pt; margin-top: 2pt; } th, td { padding: .8pt 5pt .8pt 0; }
-  figure { margin-top: 4pt; break-inside: avoid; } .scroll svg { min-width: 0; } .scroll { overflow: visible; } ul { columns: 2; column-gap: 8mm; } li { break-inside: avoid; } footer { margin-top: 5pt; padding-top: 2pt; border-top-width: 1pt; } tr { break-inside: avoid; }
+  h1 { font-size: 16pt; border-top-width: 4pt; padding-top: 3pt; } .answer { font-size: 12pt; margin: 3pt 0 2pt; max-width: none; } h2 { font-size: 10pt; margin: 4pt 0 1pt; break-after: avoid; }
+  p { margin-bottom: 2pt; max-width: none; } .sub, .note, .key, ul { font-size: 7pt; line-height: 1.2; margin-top: 1pt; } table { font-size: 7.8pt; line-height: 1.2; margin-top: 1pt; } th, td { padding: .6pt 5pt .6pt 0; }
+  figure { margin-top: 4pt; break-inside: avoid; } .scroll svg { min-width: 0; } svg { max-height: 128pt; } .scroll { overflow: visible; } ul { columns: 3; column-gap: 5mm; padding-left: 10pt; } li { break-inside: avoid; } footer { margin-top: 5pt; padding-top: 2pt; border-top-width: 1pt; } tr { break-inside: avoid; }
 }
 )css";
 
@@ -96,7 +96,7 @@ std::string date_row(const SowingAdvice& place, const SowingDate& date) {
   if (daily) out += cell(fmt::format("{:.0f}", date.workable_days_left->mean)) + cell(drilled(place, date.date));
   out += cell(day_words(date.wait.sown.p50)) + cell(fmt::format("{:.2f}", date.wait.yield_t_ha.mean));
   out += cell(std::isnan(date.wait.n_pct.mean) ? "" : fmt::format("{:.2f}", date.wait.n_pct.mean));
-  out += cell(fmt::format("{:.0f}", 100 * date.wait.n_share.mean)) + cell(fmt::format("{:.0f}", 100 * date.wait.qualifying_share.mean));
+  out += cell(fmt::format("{:.0f}", 100 * date.wait.qualifying_share.mean));
   out += cell(fmt::format("{:.2f}", date.wait.qualifying_t_ha.mean));
   if (daily) out += cell(change(date.wait.qualifying_t_ha.p10, date.wait.qualifying_t_ha.p90, 1));
   out += cell(fmt::format("{:.2f}", date.at_once.qualifying_t_ha.mean));
@@ -108,8 +108,8 @@ std::string dates_table(const SowingAdvice& place) {
   const bool daily = place.spring.has_value();
   std::string out = "<div class=\"scroll\"><table><thead><tr>" + cell("ready to drill", "th");
   if (daily) out += cell("workable days left", "th") + cell("area drilled, slow\u2013fast", "th");
-  out += cell("sown, middle year", "th") + cell("yield t/ha", "th") + cell("N %", "th") + cell("N fits, in 100", "th") +
-         cell("qualify, in 100", "th") + cell("qualifying t/ha", "th");
+  out += cell("sown, middle year", "th") + cell("yield t/ha", "th") + cell("N %", "th") + cell("chance to qualify, in 100", "th") +
+         cell("qualifying t/ha", "th");
   if (daily) out += cell("1 in 10 below to above", "th");
   out += cell(daily ? "sown that day, t/ha" : "wet seedbed, t/ha", "th");
   if (daily) out += cell("heading", "th") + cell("harvest", "th");

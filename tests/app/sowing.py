@@ -150,6 +150,7 @@ def check_formulas(check, rickyard, folder):
 def check_daily(check, rickyard, folder):
     document, run, printed = sowing(rickyard, folder, "--threads", 1)
     check_schema(check, document)
+    check_page(check, run)
     check.equal(sorted(p.name for p in run.iterdir()), ["drilling.csv", "manifest.json", "n_rates.csv", "sheets", "sowing.csv", "sowing.json", "springs.csv"],
                 "what a run leaves")
     for i, place in enumerate(document["sowing"]):
@@ -180,6 +181,17 @@ def check_daily(check, rickyard, folder):
     check.equal(json.loads((run / "manifest.json").read_text())["note"], "for the meeting", "and its note")
     done = support.run(rickyard, "sowing", folder, "--region", "south", "--json")
     check.equal(json.loads(done.stdout)["sowing"][0]["region"], "south", "--json prints the document")
+
+
+def check_page(check, run):
+    """A sheet is one page of A4, whatever the region: as Chromium prints it."""
+    for sheet in sorted((run / "sheets").glob("*.html")):
+        pdf = run.parent / "sheet.pdf"
+        done = subprocess.run(["/usr/bin/chromium", "--headless", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer", f"--print-to-pdf={pdf}", sheet.as_uri()],
+                              capture_output=True, text=True, timeout=120, check=False)
+        check.equal(done.returncode, 0, f"chromium prints {sheet.name}: {done.stderr}")
+        check.equal(len(re.findall(rb"/Type\s*/Page\b(?!s)", pdf.read_bytes())), 1, f"{sheet.name}: one page")
+        pdf.unlink()
 
 
 def check_refusals(check, rickyard, folder):
