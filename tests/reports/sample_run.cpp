@@ -95,7 +95,7 @@ HarvestForecast sample_forecast(const Season& season) {
 
 ContractScenario sample_contract(const ContractRow& row, int c, int y, int d) {
   ContractScenario s;
-  s.harvested_ha = 0.97 * *row.planted_ha;
+  s.harvested_ha = 0.97 * row.planted_ha.value_or(0);
   s.yield_t_ha = sample_yield(c, y) + 0.5 * (noise(c, y, d, 5) - 0.5);
   s.offered_t = s.harvested_ha * s.yield_t_ha;
   s.n_pct = 1.4 + 0.3 * noise(c, y, 0, 6) + 0.03 * noise(c, y, d, 7);
