@@ -154,8 +154,11 @@ void move_parameter(Work& work, CalibrationEntry entry) {
 
 // What the deliveries themselves vary by from season to season, less what the model varies by: where the model swings more than the
 // deliveries do, what it leaves unexplained must not be drawn on top of its own swings. Shrunk towards the default like the rest.
-double spread_left(const Work& work, const std::vector<Deviation>& deviations, const PanelBias& found, const PanelSettings& s,
-                   bool of_yield) {
+struct SpreadLeft {
+  double var = 0, df = 0;
+};
+SpreadLeft spread_left(const Work& work, const std::vector<Deviation>& deviations, const PanelBias& found, const PanelSettings& s,
+                       bool of_yield) {
   std::vector<double> sum(work.modelled.regions.size(), 0), count(sum.size(), 0);
   const auto delivered = [&](const Deviation& d) {
     const auto& model = work.modelled.at(d.region, d.crop_year);
@@ -173,10 +176,10 @@ double spread_left(const Work& work, const std::vector<Deviation>& deviations, c
   }
   for (double n : count) df += std::max(n - 1, 0.0);
   const double total = s.default_year_var + s.default_rest_var;
-  if (!(df > 0)) return total;
+  if (!(df > 0)) return {total, 0};
   const double of_model = of_yield ? work.modelled.mean_yield_relative_var() : work.modelled.mean_n_var();
   const double floor = parameter(work.season, of_yield ? "residual_floor_yield" : "residual_floor_n_pct", 0.03);
-  return (s.default_weight * total + df * std::max(squares / df - of_model, floor * floor)) / (s.default_weight + df);
+  return {(s.default_weight * total + df * std::max(squares / df - of_model, floor * floor)) / (s.default_weight + df), df};
 }
 
 void calibrate_residual(Work& work, const std::vector<Deviation>& deviations, const PanelBias& found, const PanelSettings& s,
@@ -185,20 +188,22 @@ void calibrate_residual(Work& work, const std::vector<Deviation>& deviations, co
   const double total = s.default_year_var + s.default_rest_var;
   if (!(total > 0) || found.year_df + found.rest_df <= 0) return;
   const double user = parameter(work.season, name, 1);
-  const double around_model = found.year_var + found.rest_var, left = spread_left(work, deviations, found, s, of_yield);
-  const double ratio = std::sqrt(std::min(around_model, left) / total);
+  const double around_model = found.year_var + found.rest_var;
+  const SpreadLeft left = spread_left(work, deviations, found, s, of_yield);
+  const bool held = left.var < around_model;
+  const double ratio = std::sqrt(std::min(around_model, left.var) / total);
   const double year_weight = s.default_weight + found.year_df, rest_weight = s.default_weight + found.rest_df;
   const double error_of_var =
-      std::sqrt(2 * found.year_var * found.year_var / year_weight + 2 * found.rest_var * found.rest_var / rest_weight);
+      held ? left.var * std::sqrt(2 / (s.default_weight + left.df))
+           : std::sqrt(2 * found.year_var * found.year_var / year_weight + 2 * found.rest_var * found.rest_var / rest_weight);
   const double moved = 1 - s.default_weight * (s.default_year_var / year_weight + s.default_rest_var / rest_weight) / total;
   move_parameter(
       work,
       {name, "1", user, user * (1 + work.weight * (ratio - 1)), found.seasons, user * error_of_var / (2 * ratio * total),
        work.weight * moved,
-       fmt::format(
-           "deliveries spread by {:.3f} around the model, {:.3f} of it shared by the regions of a season; the default is {:.3f}{}",
-           std::sqrt(found.data_year_var + found.data_rest_var), std::sqrt(found.data_year_var), std::sqrt(total),
-           left < around_model ? fmt::format("; deliveries vary by no more than the model and {:.3f} together", std::sqrt(left)) : "")});
+       fmt::format("deliveries spread by {:.3f} around the model, {:.3f} of it shared by the regions of a season; the default is {:.3f}{}",
+                   std::sqrt(found.data_year_var + found.data_rest_var), std::sqrt(found.data_year_var), std::sqrt(total),
+                   held ? fmt::format("; deliveries vary by no more than the model and {:.3f} together", std::sqrt(left.var)) : "")});
 }
 
 // The spread between farms comes first: it turns accepted nitrogen back. Returns the spread in force after it.
