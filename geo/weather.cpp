@@ -46,9 +46,10 @@ class WeatherReader {
   WeatherArchive read_daily();
   MonthlyArchive read_monthly();
   void read_rain(WeatherArchive& archive);
-  void read_temperature(const RasterStack& stack, double shift, std::vector<std::int16_t>& out);
-  void read_other(const RasterStack& stack, double factor, double highest, std::vector<std::uint16_t>& out,
-                  const WeatherArchive* temperatures);
+  void read_temperature(const RasterStack& stack, double shift, const WeatherArchive& archive, WeatherValues<std::int16_t>& out);
+  enum class Relative { no, yes };
+  void read_other(const RasterStack& stack, double factor, double highest, const WeatherArchive& archive, WeatherValues<std::uint16_t>& out,
+                  Relative relative = Relative::no);
   void check_order(const WeatherArchive& archive);
   void mark_complete(const RasterStack& stack, const std::function<bool(int, int)>& missing);
   std::string cell_name(int position) const {
@@ -103,7 +104,7 @@ void WeatherReader::each_value(const RasterStack& stack, const Take& take) {
 
 void WeatherReader::read_rain(WeatherArchive& archive) {
   Tally negative, excessive;
-  archive.rain_cmm.assign(archive.at(archive.days, 0), WeatherArchive::kMissingRain);
+  archive.rain_cmm.assign(archive.size(), WeatherArchive::kMissingRain);
   each_value(*stacks_.rain, [&](int band, int cell, double mm) {
     if (std::isnan(mm)) return;
     const double rounded = std::round(mm * 100);
@@ -121,41 +122,39 @@ void WeatherReader::read_rain(WeatherArchive& archive) {
   });
 }
 
-void WeatherReader::read_temperature(const RasterStack& stack, double shift, std::vector<std::int16_t>& out) {
+void WeatherReader::read_temperature(const RasterStack& stack, double shift, const WeatherArchive& archive,
+                                     WeatherValues<std::int16_t>& out) {
   Tally wild;
-  const auto cells = cells_.size();
-  out.assign(static_cast<std::size_t>(days_.days) * cells, WeatherArchive::kMissingTemperature);
+  out.assign(archive.size(), WeatherArchive::kMissingTemperature);
   each_value(stack, [&](int band, int cell, double celsius) {
     if (std::isnan(celsius)) return;
     const double value = celsius + shift;
     if (!(std::abs(value) <= kHottest)) return wild.add(band, cell, celsius);
     const auto b = static_cast<std::size_t>(band);
     for (int k = 0; k < days_.count[b]; ++k)
-      out[static_cast<std::size_t>(days_.start[b] + k) * cells + static_cast<std::size_t>(cell)] =
-          static_cast<std::int16_t>(std::round(value * 100));
+      out[archive.at(days_.start[b] + k, cell)] = static_cast<std::int16_t>(std::round(value * 100));
   });
   report(stack, wild, stack.request().key + " is outside -60 to 60 C",
          "where this stands for a missing value, state fill in [rasters." + stack.request().key + "]; otherwise check the unit");
   mark_complete(stack, [&](int band, int cell) {
-    return out[static_cast<std::size_t>(days_.start[static_cast<std::size_t>(band)]) * cells + static_cast<std::size_t>(cell)] ==
-           WeatherArchive::kMissingTemperature;
+    return out[archive.at(days_.start[static_cast<std::size_t>(band)], cell)] == WeatherArchive::kMissingTemperature;
   });
 }
 
 // Optional inputs: quantised by `factor`, from 0 to `highest` (our unit). With temperatures: relative humidity is turned into
 // vapour pressure by FAO-56 equation 19, ea = RH (e0(tmin) + e0(tmax)) / 2, from the quantised temperatures.
-void WeatherReader::read_other(const RasterStack& stack, double factor, double highest, std::vector<std::uint16_t>& out,
-                               const WeatherArchive* temperatures) {
+void WeatherReader::read_other(const RasterStack& stack, double factor, double highest, const WeatherArchive& archive,
+                               WeatherValues<std::uint16_t>& out, Relative relative) {
   Tally wild;
-  const auto cells = cells_.size();
-  out.assign(static_cast<std::size_t>(days_.days) * cells, WeatherArchive::kMissingOther);
+  const WeatherArchive* temperatures = relative == Relative::yes ? &archive : nullptr;
+  out.assign(archive.size(), WeatherArchive::kMissingOther);
   const auto e0 = [](double c) { return 0.6108 * std::exp(17.27 * c / (c + 237.3)); };
   each_value(stack, [&](int band, int cell, double found) {
     if (std::isnan(found)) return;
     if (!(found >= 0 && found <= (temperatures != nullptr ? 1.05 : highest))) return wild.add(band, cell, found);
     const auto b = static_cast<std::size_t>(band);
     for (int k = 0; k < days_.count[b]; ++k) {
-      const auto at = static_cast<std::size_t>(days_.start[b] + k) * cells + static_cast<std::size_t>(cell);
+      const auto at = archive.at(days_.start[b] + k, cell);
       double value = found;
       if (temperatures != nullptr) {
         const auto low = temperatures->tmin_cc[at], high = temperatures->tmax_cc[at];
@@ -220,21 +219,21 @@ WeatherArchive WeatherReader::read_daily() {
   archive.days = days_.days;
   archive.first_day = days_.first_day;
   if (stacks_.rain) read_rain(archive);
-  if (stacks_.tmin) read_temperature(*stacks_.tmin, 0, archive.tmin_cc);
-  if (stacks_.tmax) read_temperature(*stacks_.tmax, 0, archive.tmax_cc);
+  if (stacks_.tmin) read_temperature(*stacks_.tmin, 0, archive, archive.tmin_cc);
+  if (stacks_.tmax) read_temperature(*stacks_.tmax, 0, archive, archive.tmax_cc);
   if (stacks_.tmean) {
-    read_temperature(*stacks_.tmean, -stacks_.half_range_c, archive.tmin_cc);
-    read_temperature(*stacks_.tmean, stacks_.half_range_c, archive.tmax_cc);
+    read_temperature(*stacks_.tmean, -stacks_.half_range_c, archive, archive.tmin_cc);
+    read_temperature(*stacks_.tmean, stacks_.half_range_c, archive, archive.tmax_cc);
   }
   if (stacks_.tmin && stacks_.tmax) check_order(archive);
-  if (stacks_.wind) read_other(*stacks_.wind, 100, 100, archive.wind_cms, nullptr);
+  if (stacks_.wind) read_other(*stacks_.wind, 100, 100, archive, archive.wind_cms);
   if (stacks_.humidity) {
     const bool relative = stacks_.humidity->unit().relative;
     if (!relative || (!archive.tmin_cc.empty() && !archive.tmax_cc.empty()))
-      read_other(*stacks_.humidity, 1000, 10, archive.vapour_pa, relative ? &archive : nullptr);
+      read_other(*stacks_.humidity, 1000, 10, archive, archive.vapour_pa, relative ? Relative::yes : Relative::no);
   }
-  if (stacks_.radiation) read_other(*stacks_.radiation, 100, 60, archive.radiation_cmj, nullptr);
-  if (stacks_.et0) read_other(*stacks_.et0, 100, 50, archive.et0_cmm, nullptr);
+  if (stacks_.radiation) read_other(*stacks_.radiation, 100, 60, archive, archive.radiation_cmj);
+  if (stacks_.et0) read_other(*stacks_.et0, 100, 50, archive, archive.et0_cmm);
   return archive;
 }
 
@@ -295,6 +294,16 @@ WeatherReading WeatherReader::read() {
 }
 
 template <typename T>
+void keep(const WeatherArchive& from, const WeatherValues<T>& values, const WeatherArchive& to, WeatherValues<T>& kept,
+          const std::vector<int>& positions) {
+  if (values.empty()) return;
+  kept.resize(to.size());
+  for (int day = 0; day < to.days; ++day)
+    for (int cell = 0; cell < to.cells; ++cell)
+      kept[to.at(day, cell)] = values[from.at(day, positions[static_cast<std::size_t>(cell)])];
+}
+
+template <typename T>
 void keep(std::vector<T>& values, std::size_t cells, const std::vector<int>& positions) {
   if (values.empty() || positions.size() == cells) return;
   std::size_t to = 0;
@@ -323,14 +332,16 @@ WeatherReading read_weather(const WeatherStacks& stacks, const CellList& cells, 
 }
 
 void keep_cells(WeatherReading& reading, const std::vector<int>& positions) {
-  if (reading.daily) {
+  if (reading.daily && positions.size() != static_cast<std::size_t>(reading.daily->cells)) {
     WeatherArchive& a = *reading.daily;
-    const auto cells = static_cast<std::size_t>(a.cells);
-    keep(a.rain_cmm, cells, positions);
-    keep(a.tmin_cc, cells, positions);
-    keep(a.tmax_cc, cells, positions);
-    for (auto* other : {&a.wind_cms, &a.vapour_pa, &a.radiation_cmj, &a.et0_cmm}) keep(*other, cells, positions);
-    a.cells = static_cast<int>(positions.size());
+    WeatherArchive b = a;
+    b.cells = static_cast<int>(positions.size());
+    keep(a, a.rain_cmm, b, b.rain_cmm, positions);
+    keep(a, a.tmin_cc, b, b.tmin_cc, positions);
+    keep(a, a.tmax_cc, b, b.tmax_cc, positions);
+    for (auto other : {&WeatherArchive::wind_cms, &WeatherArchive::vapour_pa, &WeatherArchive::radiation_cmj, &WeatherArchive::et0_cmm})
+      keep(a, a.*other, b, b.*other, positions);
+    a = std::move(b);
   }
   if (reading.monthly) {
     MonthlyArchive& m = *reading.monthly;

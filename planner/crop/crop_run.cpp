@@ -115,7 +115,7 @@ std::vector<int> union_of_units(const std::vector<CropRun>& runs) {
 }
 
 void refuse_other_grid(const Land& land, const WeatherArchive& archive) {
-  const auto size = static_cast<std::size_t>(archive.cells) * static_cast<std::size_t>(archive.days);
+  const auto size = archive.size();
   const bool fits = static_cast<std::size_t>(archive.cells) == land.cells.size() && archive.rain_cmm.size() == size &&
                     archive.tmin_cc.size() == size && archive.tmax_cc.size() == size;
   if (!fits) throw std::logic_error("weather archive and land hold different cells or days");
