@@ -5,8 +5,11 @@
 #include <ogr_geometry.h>
 #include <ogrsf_frmts.h>
 
+#include <algorithm>
+#include <cctype>
 #include <cmath>
 #include <cstdlib>
+#include <map>
 #include <memory>
 #include <numbers>
 #include <stdexcept>
@@ -50,23 +53,29 @@ Shape blob(unsigned seed, unsigned stream, double lon, double lat, double half_w
   return polygon;
 }
 
+/// Extent and wiggles of the lines that part islands, degrees. The wiggles are six waves, the k-th of frequency k and size 1/k.
+struct LineLook {
+  double south = 54.0, north = 58.0, west = -30.5, east = -25.5;
+  int points = 1200;
+  double size_deg = 0.035, frequency = 6.0;  // of the longest wave: standard deviation of its height; radians a degree
+};
+
 /// Everything to the west of a wiggly meridian (or, turned, to the south of a wiggly parallel).
-Shape side_of_line(unsigned seed, unsigned stream, double position_deg, bool west_side) {
+Shape side_of_line(unsigned seed, unsigned stream, double position_deg, bool west_side, const LineLook& look = {}) {
   Draws draws(seed, stream);
   double amplitude[6], phase[6];
   for (int k = 0; k < 6; ++k) {
-    amplitude[k] = 0.035 * draws.normal() / (k + 1.0);
+    amplitude[k] = look.size_deg * draws.normal() / (k + 1.0);
     phase[k] = 2 * std::numbers::pi * draws.uniform();
   }
   auto ring = std::make_unique<OGRLinearRing>();
   const auto add = [&](double across, double along) { west_side ? ring->addPoint(across, along) : ring->addPoint(along, across); };
-  const double from = west_side ? 54.0 : -30.5, to = west_side ? 58.0 : -25.5, far = west_side ? -30.5 : 54.0;
-  constexpr int kPoints = 1200;
+  const double from = west_side ? look.south : look.west, to = west_side ? look.north : look.east, far = west_side ? look.west : look.south;
   add(far, from);
-  for (int i = 0; i <= kPoints; ++i) {
-    const double along = from + (to - from) * i / kPoints;
+  for (int i = 0; i <= look.points; ++i) {
+    const double along = from + (to - from) * i / look.points;
     double across = position_deg;
-    for (int k = 0; k < 6; ++k) across += amplitude[k] * std::sin((k + 1) * 6.0 * along + phase[k]);
+    for (int k = 0; k < 6; ++k) across += amplitude[k] * std::sin((k + 1) * look.frequency * along + phase[k]);
     add(across, along);
   }
   add(far, to);
@@ -128,6 +137,56 @@ std::vector<RegionShape> make_region_shapes(unsigned seed) {
       region("nethwarra", "Nethwarra", "Skerrith", inside(skerrith, skerrith_west)),
       region("brumsay", "Brumsay", "Skerrith", without(skerrith, skerrith_west)),
   };
+}
+
+std::vector<RegionShape> make_wide_region_shapes(unsigned seed, int count, const Stretch& stretch) {
+  struct Part {
+    std::string island;
+    Shape shape;
+    double area;
+  };
+  const auto area_of = [](const Shape& shape) { return OGR_G_Area(OGRGeometry::ToHandle(shape.get())); };
+  std::vector<Part> parts;
+  const auto island = [&](const char* name, unsigned stream, double lon, double lat, double half_width, double half_height,
+                          double roughness) {
+    const double f = stretch.factor;
+    Shape shape = blob(seed, stream, stretch.lon(lon), stretch.lat(lat), f * half_width, f * half_height, roughness, 12000);
+    const double area = area_of(shape);
+    parts.push_back({name, std::move(shape), area});
+  };
+  island("Ulvarren", 101, -28.35, 56.05, 0.84, 0.80, 0.10);
+  island("Quendlow", 102, -26.95, 55.62, 0.50, 0.50, 0.09);
+  island("Skerrith", 103, -26.98, 56.78, 0.50, 0.31, 0.09);
+
+  const LineLook look{stretch.lat(54.0), stretch.lat(58.0), stretch.lon(-30.5), stretch.lon(-25.5), 15000, 0.02, 9.0};
+  const double lon_shrink = std::cos(56 * std::numbers::pi / 180);
+  for (unsigned line = 0; static_cast<int>(parts.size()) < count; ++line) {
+    auto& whole = *std::max_element(parts.begin(), parts.end(), [](const Part& a, const Part& b) { return a.area < b.area; });
+    OGREnvelope box;
+    whole.shape->getEnvelope(&box);
+    const bool wide = (box.MaxX - box.MinX) * lon_shrink > box.MaxY - box.MinY;
+    const Shape side = side_of_line(seed, 2000 + line, wide ? 0.5 * (box.MinX + box.MaxX) : 0.5 * (box.MinY + box.MaxY), wide, look);
+    Part rest{whole.island, without(whole.shape, side), 0};
+    rest.area = area_of(rest.shape);
+    whole.shape = inside(whole.shape, side);
+    whole.area = area_of(whole.shape);
+    parts.push_back(std::move(rest));
+  }
+  std::map<std::string, int> number;
+  std::vector<RegionShape> regions;
+  for (std::size_t i = 0; i < parts.size(); ++i) {
+    OGRPoint middle;
+    if (i % 17 == 5 && parts[i].shape->Centroid(&middle) == OGRERR_NONE) {
+      const double reach = 0.15 * std::sqrt(parts[i].area);
+      parts[i].shape =
+          without(parts[i].shape, blob(seed, 3000 + static_cast<unsigned>(i), middle.getX(), middle.getY(), reach, 0.6 * reach, 0.12, 400));
+    }
+    const std::string place = std::to_string(1000 + ++number[parts[i].island]).substr(1);
+    std::string id = parts[i].island + "-" + place;
+    id[0] = static_cast<char>(std::tolower(static_cast<unsigned char>(id[0])));
+    regions.push_back({id, parts[i].island + " " + place, parts[i].island, text_of(parts[i].shape)});
+  }
+  return regions;
 }
 
 std::vector<std::int16_t> region_of_cells(const std::vector<RegionShape>& regions, const Grid& grid, bool touched) {

@@ -75,16 +75,16 @@ void write_weather_year(const Archipelago& isles, const YearOfWeather& weather, 
   write("tmax", "degC", weather.tmax_dc);
 }
 
-void copy_templates(const DemoChoice& choice) {
+}  // namespace
+
+void copy_templates(const std::string& templates, const std::string& folder) {
   std::vector<fs::path> files;
-  for (const auto& entry : fs::directory_iterator(choice.templates))
+  for (const auto& entry : fs::directory_iterator(templates))
     if (entry.is_regular_file() && (entry.path().extension() == ".toml" || entry.path().extension() == ".csv"))
       files.push_back(entry.path());
-  if (files.empty()) throw std::runtime_error(choice.templates + ": no season.toml and tables there");
-  for (const auto& file : files) fs::copy_file(file, fs::path(choice.folder) / file.filename(), fs::copy_options::overwrite_existing);
+  if (files.empty()) throw std::runtime_error(templates + ": no season.toml and tables there");
+  for (const auto& file : files) fs::copy_file(file, fs::path(folder) / file.filename(), fs::copy_options::overwrite_existing);
 }
-
-}  // namespace
 
 Archipelago make_archipelago(unsigned seed) {
   const Terrain terrain(seed);
@@ -129,7 +129,7 @@ void make_season_folder(const DemoChoice& choice) {
     book.take(weather);
     write_weather_year(isles, weather, choice.folder + "/weather");
   });
-  copy_templates(choice);
+  copy_templates(choice.templates, choice.folder);
   write_history(book.deliveries(choice.seed), choice.folder + "/history.csv");
 }
 

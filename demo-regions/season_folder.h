@@ -29,6 +29,8 @@ struct DemoChoice {
   unsigned seed = 7;
   int years = 31;  // the last so many calendar years to 2026; fewer only for quick trials
 };
+/// Copies season.toml and the tables of a folder into another. Throws std::runtime_error where there are none.
+void copy_templates(const std::string& templates, const std::string& folder);
 /// Throws std::runtime_error naming what failed.
 void make_season_folder(const DemoChoice& choice);
 

@@ -3,6 +3,8 @@
 #include <Eigen/Core>
 #include <vector>
 
+#include "demo-regions/grid.h"
+
 namespace rickyard::demo {
 
 /// A sum of cosine waves with random directions: fixed once seeded, roughly N(0, 1) over a wide area.
@@ -18,6 +20,26 @@ class WaveNoise {
   };
   std::vector<Wave> waves_;
 };
+
+/// Coarse nodes over an area: `columns` x `rows` of them, the outermost on its edge.
+struct NodeGrid {
+  Grid area;
+  int columns = 0, rows = 0;
+  int size() const { return columns * rows; }
+  double lon(int column) const { return area.west_deg + column * area.step_deg * area.columns / (columns - 1); }
+  double lat(int row) const { return area.north_deg - row * area.step_deg * area.rows / (rows - 1); }
+};
+
+/// Leading modes of the nodes' covariance exp(-distance / length_km), each scaled by the root of its eigenvalue: [node x mode];
+/// node = row * columns + column.
+Eigen::MatrixXd node_modes(const NodeGrid& nodes, double length_km, int modes);
+
+/// Where a place lies among the nodes: between two rows and two columns.
+struct NodeCell {
+  int column = 0, row = 0;
+  double u = 0, v = 0;  // shares of the way to the next column and the next row
+};
+NodeCell node_cell(const NodeGrid& nodes, double lon_deg, double lat_deg);
 
 struct Place {
   double lon_deg = 0, lat_deg = 0;

@@ -1,5 +1,7 @@
 #include "demo-regions/soils.h"
 
+#include <algorithm>
+
 namespace rickyard::demo {
 
 const std::array<SoilSeries, 8> kSoilSeries = {{
@@ -41,6 +43,19 @@ std::vector<bool> crop_land(unsigned seed, const Grid& grid, const Terrain& terr
       crop[cell] = terrain.elevation_m(lon, lat) < 200 && soils[cell] != 7 && fields.at(lon, lat) > -0.1;
     }
   return crop;
+}
+
+std::vector<double> crop_shares(unsigned seed, const Grid& grid, const Terrain& terrain, const std::vector<std::uint8_t>& soils) {
+  const WaveNoise fields(seed, 303, 0.07);
+  std::vector<double> shares(grid.size());
+  for (int row = 0; row < grid.rows; ++row)
+    for (int column = 0; column < grid.columns; ++column) {
+      const std::size_t cell = grid.at(column, row);
+      const double lon = grid.lon(column), lat = grid.lat(row);
+      const bool ploughed = terrain.elevation_m(lon, lat) < 200 && soils[cell] != 7;
+      shares[cell] = std::clamp((ploughed ? 1.0 : 0.1) * (0.45 + 0.2 * fields.at(lon, lat)), 0.02, 0.95);
+    }
+  return shares;
 }
 
 }  // namespace rickyard::demo

@@ -20,5 +20,7 @@ extern const std::array<SoilSeries, 8> kSoilSeries;
 std::vector<std::uint8_t> soil_map(unsigned seed, const Grid& grid, const Terrain& terrain);
 /// [cell of grid] true where barley may stand in some year: low, not peat, in patches.
 std::vector<bool> crop_land(unsigned seed, const Grid& grid, const Terrain& terrain, const std::vector<std::uint8_t>& soils);
+/// [cell of grid] share of the cell under the plough, 0.02 to 0.95: the same patches seen from far, thin on hills and peat.
+std::vector<double> crop_shares(unsigned seed, const Grid& grid, const Terrain& terrain, const std::vector<std::uint8_t>& soils);
 
 }  // namespace rickyard::demo

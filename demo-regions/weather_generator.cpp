@@ -1,58 +1,18 @@
 #include "demo-regions/weather_generator.h"
 
-#include <Eigen/Cholesky>
-#include <Eigen/LU>
 #include <algorithm>
-#include <boost/math/distributions/gamma.hpp>
 #include <chrono>
 #include <cmath>
 #include <numbers>
 
 #include "demo-regions/random_numbers.h"
 #include "demo-regions/smooth_fields.h"
+#include "demo-regions/weather_laws.h"
 
 namespace rickyard::demo {
 namespace {
 
 constexpr int kModes = 24;
-constexpr double kRainLengthKm = 160, kTemperatureLengthKm = 450;
-
-/// Standard normal z to a gamma variate of mean 1 and shape kGammaShape, by a table in z.
-class GammaTable {
- public:
-  GammaTable() {
-    const boost::math::gamma_distribution<double> gamma(kGammaShape, 1 / kGammaShape);
-    value_.reserve(kPoints);
-    for (int i = 0; i < kPoints; ++i) {
-      const double z = -kReach + 2 * kReach * i / (kPoints - 1);
-      const double above = 0.5 * std::erfc(z / std::numbers::sqrt2);
-      value_.push_back(boost::math::quantile(boost::math::complement(gamma, above)));
-    }
-  }
-  double operator()(double z) const {
-    const double position = (std::clamp(z, -kReach, kReach) + kReach) / (2 * kReach) * (kPoints - 1);
-    const auto below = std::min(static_cast<std::size_t>(position), static_cast<std::size_t>(kPoints - 2));
-    const double share = position - static_cast<double>(below);
-    return value_[below] * (1 - share) + value_[below + 1] * share;
-  }
-
- private:
-  static constexpr int kPoints = 4001;
-  static constexpr double kReach = 5;
-  std::vector<double> value_;
-};
-
-/// x(today) = a x(yesterday) + b e with e independent: a = M1 M0^-1, b b' = M0 - a M1' (Matalas 1967).
-struct ResidualLaw {
-  Eigen::Matrix2d a, b;
-  ResidualLaw() {
-    Eigen::Matrix2d same_day, next_day;
-    same_day << 1, kSameDay, kSameDay, 1;
-    next_day << kNextDay[0][0], kNextDay[0][1], kNextDay[1][0], kNextDay[1][1];
-    a = next_day * same_day.inverse();
-    b = (same_day - a * next_day.transpose()).llt().matrixL();
-  }
-};
 
 std::int16_t tenths(double value) { return static_cast<std::int16_t>(std::lround(10 * value)); }
 
