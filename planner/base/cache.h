@@ -2,7 +2,6 @@
 // What is kept between runs, under a text that says all that it was made from. The disk behind it is io/file_cache.h; without one
 // everything is made anew.
 #include <cstddef>
-#include <filesystem>
 #include <functional>
 #include <memory>
 #include <span>
@@ -35,12 +34,14 @@ class CacheDraft {
   virtual ~CacheDraft() = default;
   virtual std::span<std::byte> bytes() = 0;
   /// The parts are equal stretches of `part_bytes` but for the last.
+  /// A part that is not done holds anything at all.
   virtual bool done(std::size_t part) const = 0;
-  /// The part is complete. Throws std::system_error (disk full, say).
+  /// The part is complete, and its bytes stay as they are.
   virtual void mark_done(std::size_t part) = 0;
   /// This part's memory may be given back; what it holds stays.
   virtual void release(std::size_t part) = 0;
-  /// Every part is done: the entry is there for good, under its name at once. Throws std::logic_error where a part is not done.
+  /// Every part is done: the entry is there for good, under its name at once; where the disk refuses it, it serves this process alone.
+  /// Throws std::logic_error where a part is not done.
   virtual std::shared_ptr<const CacheEntry> finish() = 0;
 };
 
@@ -59,7 +60,7 @@ class Cache {
   virtual std::unique_ptr<CacheDraft> create(const CacheKey& key, std::size_t bytes, std::size_t part_bytes) = 0;
   /// SHA-256 of a file's (or folder's) bytes, remembered as long as the file's size and times stay. Throws InputError where it cannot be
   /// read.
-  virtual std::string digest(const std::filesystem::path& file) = 0;
+  virtual std::string digest(const std::string& file) = 0;
 };
 
 }  // namespace rickyard

@@ -18,6 +18,7 @@ PLANTED = [
     ("demo-regions/terrain.cpp", '#include "planner/base/range.h"', "may not use planner/base"),
     ("planner/crop/soil_hydraulics.cpp", "#include <gdal_priv.h>", "may be used in geo"),
     ("io/plan_json.cpp", "#include <ogrsf_frmts.h>", "may be used in geo"),
+    ("io/manifest.cpp", "#include <xxhash.h>", "may be used in io/file_cache_layout.cpp"),
     ("geo/coverage.h", "#include <gdal.h>", "stops at a .cpp"),
     ("io/plan_json.h", "#include <nlohmann/json.hpp>", "stops at a .cpp"),
     ("planner/base/range.cpp", "#include <coin/ClpSimplex.hpp>", "may be used in planner/sourcing"),

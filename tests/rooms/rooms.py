@@ -23,6 +23,7 @@ FOREIGN = [
     (r"nlohmann/.*", ["io"], False),
     (r"libfccp/.*", ["io"], False),
     (r"openssl/.*", ["io"], False),
+    (r"xxhash\.h", ["io/file_cache_layout.cpp"], False),
     (r"httplib\.h", ["reports"], False),
     (r"CLI/.*", ["planner/app"], False),
     (r"(oneapi/)?tbb/.*", ["planner/base"], False),
