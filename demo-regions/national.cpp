@@ -22,7 +22,6 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr int kNodeColumns = 11, kNodeRows = 13;  // about 60 km apart, well within the reach of rain
 constexpr int kStripRows = 16;
 
 RasterLayout layout_of(const NationalChoice& choice) { return {kStripRows, choice.compressed, 1}; }
@@ -134,7 +133,7 @@ std::size_t make_national_season(const NationalChoice& choice) {
   years.erase(years.begin(), years.end() - choice.years);
   std::vector<int> first_day = {0};
   for (const auto& year : years) first_day.push_back(first_day.back() + days_in_year(year.year));
-  const NodeGrid nodes{land.grid, kNodeColumns, kNodeRows};
+  const NodeGrid nodes = weather_nodes(land);
   const WideCells cells(nodes, land.climates, land.row_start);
   const WideFields fields(nodes, first_day.back(), choice.seed);
   const int cores = static_cast<int>(std::max(1U, std::thread::hardware_concurrency()));

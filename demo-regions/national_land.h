@@ -6,6 +6,7 @@
 
 #include "demo-regions/cell_weather.h"
 #include "demo-regions/region_shapes.h"
+#include "demo-regions/smooth_fields.h"
 
 namespace rickyard::demo {
 
@@ -21,6 +22,9 @@ struct NationalLand {
 };
 /// cells: land cells wanted, about. The land is that of the demo with the same seed, seen through a finer or coarser grid.
 NationalLand make_national_land(unsigned seed, int cells, int regions);
+
+/// Nodes of its weather: about 60 km apart, well within the reach of rain.
+inline NodeGrid weather_nodes(const NationalLand& land) { return {land.grid, 11, 13}; }
 
 /// contracts.csv: a row a region, planted hectares by its crop land, `dates` planned sowing dates dealt out in turn.
 void write_national_contracts(const NationalLand& land, int dates, const std::string& path);

@@ -52,7 +52,7 @@ struct Made {
   Made() {
     int total = 0;
     for (const auto& year : years) total += days_in_year(year.year);
-    const NodeGrid nodes{land.grid, 11, 13};
+    const NodeGrid nodes = weather_nodes(land);
     const WideCells cells(nodes, land.climates, land.row_start);
     const WideFields fields(nodes, total, kSeed);
     int first = 0;
