@@ -29,7 +29,20 @@ void InputLog::declared(std::string what, std::string value) {
 }
 
 void InputLog::file(const std::filesystem::path& path) {
+  if (path.string().starts_with("/vsi")) return;  // no file of this machine
   if (std::find(files.begin(), files.end(), path) == files.end()) files.push_back(path);
+}
+
+void InputLog::remote(const std::string& url) {
+  if (std::find(remotes.begin(), remotes.end(), url) == remotes.end()) remotes.push_back(url);
+}
+
+void InputLog::append(const InputLog& other) {
+  problems.insert(problems.end(), other.problems.begin(), other.problems.end());
+  for (const auto& path : other.files) file(path);
+  for (const auto& url : other.remotes) remote(url);
+  for (const auto& declaration : other.declarations) declared(declaration.what, declaration.value);
+  others_ = others_ || other.others_;
 }
 
 std::filesystem::path InputLog::locate(const std::string& shown) const {

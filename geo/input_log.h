@@ -28,11 +28,19 @@ class InputLog {
   /// The season file stated what a data file does not say.
   void declared(std::string what, std::string value);
   void file(const std::filesystem::path& path);
+  /// A raster read over the network.
+  void remote(const std::string& url);
 
   /// Where a path of the season file lies.
   std::filesystem::path locate(const std::string& shown) const;
   /// Text of GDAL with the folder's path taken out, as it goes into a message: `GDAL says: "..."`, or nothing.
   std::string quote(const std::string& gdal_words) const;
+
+  /// A virtual file was read: what it holds depends on files that it need not name.
+  void draws_on_others() { others_ = true; }
+  bool names_all_files() const { return !others_; }
+  /// Adds what another log of the same folder holds.
+  void append(const InputLog& other);
 
   /// Throws ReadFailure with an error.
   [[noreturn]] static void fail(std::string place, std::string value, std::string message, std::string remedy);
@@ -41,10 +49,12 @@ class InputLog {
 
   std::vector<Problem> problems;
   std::vector<std::filesystem::path> files;  // each once, in order of reading
+  std::vector<std::string> remotes;          // each once
   std::vector<Declared> declarations;
 
  private:
   std::filesystem::path folder_;
+  bool others_ = false;
 };
 
 }  // namespace rickyard

@@ -125,7 +125,7 @@ LandResult build_land(const std::vector<RegionOnGrid>& regions, const GridDefini
   std::vector<int> first_unit(cells.size(), -1);
   for (std::size_t i = 0; i < cells.size(); ++i) {
     const CellSoil& here = soil.cells[i];
-    if (weather_complete[i] == 0 || here.classes.empty() || here.crop_share <= 0) continue;
+    if (weather_complete[i] == 0 || !holds_land(here)) continue;
     first_unit[i] = static_cast<int>(out.land.units.size());
     for (const auto& part : here.classes) out.land.units.push_back({static_cast<int>(out.kept.size()), part.soil});
     out.land.cells.push_back(geometry.place[i]);

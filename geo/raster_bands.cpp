@@ -3,10 +3,12 @@
 #include <gdal_priv.h>
 
 #include <cmath>
+#include <mutex>
 
 #include "geo/crs.h"
 #include "geo/gdal_words.h"
 #include "geo/raster_file.h"
+#include "geo/remote.h"
 
 namespace rickyard {
 namespace {
@@ -14,11 +16,13 @@ namespace {
 using DatasetPtr = std::unique_ptr<GDALDataset>;
 
 DatasetPtr open_dataset(const std::string& name) {
+  const RemoteOpening plain(name);
   return DatasetPtr(GDALDataset::Open(name.c_str(), GDAL_OF_RASTER | GDAL_OF_READONLY | GDAL_OF_VERBOSE_ERROR));
 }
 
 // The subdataset whose name ends with the variable.
-DatasetPtr open_subdataset(GDALDataset& container, const std::string& shown, const std::string& variable, InputLog& log) {
+DatasetPtr open_subdataset(GDALDataset& container, const std::string& shown, const std::string& variable, InputLog& log,
+                           std::string& name_out) {
   char** list = container.GetMetadata("SUBDATASETS");
   std::string names;
   for (int i = 1;; ++i) {
@@ -31,6 +35,7 @@ DatasetPtr open_subdataset(GDALDataset& container, const std::string& shown, con
       auto dataset = open_dataset(text);
       if (!dataset)
         InputLog::fail(shown, variable, "the variable cannot be opened; " + log.quote(words.text()), "check that the file is whole");
+      name_out = text;
       return dataset;
     }
     names += (names.empty() ? "" : ", ") + last;
@@ -40,33 +45,68 @@ DatasetPtr open_subdataset(GDALDataset& container, const std::string& shown, con
                  names.empty() ? "leave out variable" : "name one of these by variable = \"...\"");
 }
 
+GDALDataType gdal_type(StoredType type) {
+  switch (type) {
+    case StoredType::u8:
+      return GDT_Byte;
+    case StoredType::i16:
+      return GDT_Int16;
+    case StoredType::u16:
+      return GDT_UInt16;
+    case StoredType::i32:
+      return GDT_Int32;
+    case StoredType::u32:
+      return GDT_UInt32;
+    case StoredType::f32:
+      return GDT_Float32;
+    case StoredType::f64:
+      break;
+  }
+  return GDT_Float64;
+}
+
+StoredType stored_type(GDALDataType type) {
+  for (const auto known : {StoredType::u8, StoredType::i16, StoredType::u16, StoredType::i32, StoredType::u32, StoredType::f32})
+    if (gdal_type(known) == type) return known;
+  return StoredType::f64;
+}
+
 class BandFile : public RasterFile {
  public:
-  BandFile(DatasetPtr dataset, std::string shown, const InputLog& log) : dataset_(std::move(dataset)), shown_(std::move(shown)), log_(log) {
-    describe_grid();
-    describe_values();
+  BandFile(DatasetPtr dataset, std::string name, std::string shown, const InputLog& log)
+      : name_(std::move(name)), shown_(std::move(shown)), log_(log) {
+    describe_grid(*dataset);
+    describe_values(*dataset);
+    describe_blocks(*dataset);
+    idle_.push_back(std::move(dataset));
   }
 
-  void read(const Window& window, const TileSink& sink) const override;
+  std::vector<TileShape> tiles(const Window& window, long long most_values) const override;
+  void read_tile(const TileShape& shape, std::byte* to) const override;
+  bool concurrent() const override { return concurrent_; }
 
  private:
-  void describe_grid();
-  void describe_values();
-  void read_tile(Tile tile, std::vector<double>& buffer, const TileSink& sink) const;
+  void describe_grid(GDALDataset& dataset);
+  void describe_values(GDALDataset& dataset);
+  void describe_blocks(GDALDataset& dataset);
+  DatasetPtr take_dataset() const;
 
-  DatasetPtr dataset_;
-  std::string shown_;
+  std::string name_, shown_;
   const InputLog& log_;
+  bool concurrent_ = false, by_pixel_ = false;
+  // A GDAL dataset serves one thread at a time: each thread takes one, and a further one is opened where none is idle.
+  mutable std::mutex mutex_;
+  mutable std::vector<DatasetPtr> idle_;
 };
 
-void BandFile::describe_grid() {
+void BandFile::describe_grid(GDALDataset& dataset) {
   GridDefinition& grid = info_.grid;
-  grid.columns = dataset_->GetRasterXSize();
-  grid.rows = dataset_->GetRasterYSize();
-  info_.bands = dataset_->GetRasterCount();
+  grid.columns = dataset.GetRasterXSize();
+  grid.rows = dataset.GetRasterYSize();
+  info_.bands = dataset.GetRasterCount();
   if (info_.bands == 0) InputLog::fail(shown_, "", "the file holds no raster band", "name a raster");
   double g[6];
-  if (dataset_->GetGeoTransform(g) != CE_None)
+  if (dataset.GetGeoTransform(g) != CE_None)
     InputLog::fail(shown_, "", "the file does not say where its cells lie (no geotransform)", "give a georeferenced raster");
   const double slack = 1e-9;
   if (std::abs(g[2]) > slack * std::abs(g[1]) || std::abs(g[4]) > slack * std::abs(g[5]))
@@ -79,13 +119,13 @@ void BandFile::describe_grid() {
   grid.cell_width = g[1];
   grid.cell_height = std::abs(g[5]);
   grid.north = info_.south_up ? g[3] + g[5] * grid.rows : g[3];
-  grid.crs_wkt = wkt_of(dataset_->GetSpatialRef());
+  grid.crs_wkt = wkt_of(dataset.GetSpatialRef());
 }
 
 // Unit, fill, scale and offset must be one for all bands: a stack is one variable.
-void BandFile::describe_values() {
+void BandFile::describe_values(GDALDataset& dataset) {
   for (int b = 1; b <= info_.bands; ++b) {
-    GDALRasterBand* band = dataset_->GetRasterBand(b);
+    GDALRasterBand* band = dataset.GetRasterBand(b);
     const auto value_if = [](int has, double value) { return has != 0 ? std::optional<double>(value) : std::nullopt; };
     int has = 0;
     const double fill_value = band->GetNoDataValue(&has);
@@ -112,75 +152,100 @@ void BandFile::describe_values() {
   }
 }
 
-void BandFile::read_tile(Tile tile, std::vector<double>& buffer, const TileSink& sink) const {
-  const auto plane = static_cast<std::size_t>(tile.rows) * static_cast<std::size_t>(tile.columns);
-  buffer.resize(plane * static_cast<std::size_t>(tile.bands));
+void BandFile::describe_blocks(GDALDataset& dataset) {
+  int block_width = 0;
+  dataset.GetRasterBand(1)->GetBlockSize(&block_width, &info_.block_rows);
+  if (info_.south_up) info_.first_block_row = info_.grid.rows % info_.block_rows;
+  const char* interleave = dataset.GetMetadataItem("INTERLEAVE", "IMAGE_STRUCTURE");
+  by_pixel_ = interleave != nullptr && std::string(interleave) == "PIXEL" && info_.bands > 1;
+  info_.stored = stored_type(dataset.GetRasterBand(1)->GetRasterDataType());
+  for (int b = 2; b <= info_.bands; ++b)
+    if (dataset.GetRasterBand(b)->GetRasterDataType() != dataset.GetRasterBand(1)->GetRasterDataType()) info_.stored = StoredType::f64;
+  const std::string driver = dataset.GetDriver() == nullptr ? "" : dataset.GetDriver()->GetDescription();
+  concurrent_ = driver == "GTiff" || driver == "COG";
+}
+
+DatasetPtr BandFile::take_dataset() const {
+  {
+    const std::lock_guard lock(mutex_);
+    if (!idle_.empty()) {
+      auto dataset = std::move(idle_.back());
+      idle_.pop_back();
+      return dataset;
+    }
+  }
+  const GdalWords words;
+  auto dataset = open_dataset(name_);
+  if (!dataset)
+    InputLog::fail(shown_, "", "cannot be opened a second time; " + log_.quote(words.text()), "check that it was not moved meanwhile");
+  return dataset;
+}
+
+void BandFile::read_tile(const TileShape& tile, std::byte* to) const {
+  auto dataset = take_dataset();
+  const auto type = gdal_type(info_.stored);
+  const auto width = static_cast<GSpacing>(bytes_of(info_.stored));
   // South-up rows are asked for where they lie and written bottom line first.
   const int stored_row = info_.south_up ? info_.grid.rows - tile.row - tile.rows : tile.row;
-  const auto line = static_cast<GSpacing>(sizeof(double)) * tile.columns;
-  double* first =
-      info_.south_up ? buffer.data() + static_cast<std::size_t>(tile.rows - 1) * static_cast<std::size_t>(tile.columns) : buffer.data();
+  const GSpacing line = width * tile.columns, plane = line * tile.rows;
+  std::byte* first = info_.south_up ? to + line * (tile.rows - 1) : to;
   std::vector<int> bands;
   for (int b = 0; b < tile.bands; ++b) bands.push_back(tile.band + b + 1);
   const GdalWords words;
-  const auto read = [&](int band_count, int* band_list, double* to) {
-    return dataset_->RasterIO(GF_Read, tile.column, stored_row, tile.columns, tile.rows, to, tile.columns, tile.rows, GDT_Float64,
-                              band_count, band_list, sizeof(double), info_.south_up ? -line : line,
-                              static_cast<GSpacing>(sizeof(double) * plane), nullptr) == CE_None;
+  const auto read = [&](int band_count, int* band_list, std::byte* at) {
+    return dataset->RasterIO(GF_Read, tile.column, stored_row, tile.columns, tile.rows, at, tile.columns, tile.rows, type, band_count,
+                             band_list, width, info_.south_up ? -line : line, plane, nullptr) == CE_None;
   };
   if (!read(tile.bands, bands.data(), first)) {
     // Asked again one by one, to name the band.
     for (int b = 0; b < tile.bands; ++b)
-      if (!read(1, &bands[static_cast<std::size_t>(b)], first + static_cast<std::size_t>(b) * plane))
+      if (!read(1, &bands[static_cast<std::size_t>(b)], first + plane * b))
         InputLog::fail(fmt::format("{}: band {}", shown_, bands[static_cast<std::size_t>(b)]), "",
                        "cannot be read; " + log_.quote(words.text()), "check that the file is whole");
   }
-  tile.values = buffer.data();
-  sink(tile);
+  const std::lock_guard lock(mutex_);
+  idle_.push_back(std::move(dataset));
 }
 
-void BandFile::read(const Window& window, const TileSink& sink) const {
-  int block_width = 0, block_height = 0;
-  dataset_->GetRasterBand(1)->GetBlockSize(&block_width, &block_height);
-  const char* interleave = dataset_->GetMetadataItem("INTERLEAVE", "IMAGE_STRUCTURE");
-  const bool by_pixel = interleave != nullptr && std::string(interleave) == "PIXEL";
+std::vector<TileShape> BandFile::tiles(const Window& window, long long most_values) const {
   // Pixel-interleaved blocks hold all bands: read all bands of a strip at once. Otherwise whole bands, a few at a time.
-  const long long row_values = static_cast<long long>(window.columns) * (by_pixel ? info_.bands : 1);
-  const long long strip = std::max<long long>(1, kTileValues / std::max<long long>(1, row_values));
-  const int rows_at_once = static_cast<int>(std::min<long long>(window.rows, std::max<long long>(1, strip / block_height) * block_height));
-  const long long plane = static_cast<long long>(rows_at_once) * window.columns;
-  const int bands_at_once =
-      by_pixel ? info_.bands : static_cast<int>(std::clamp<long long>(kTileValues / std::max<long long>(1, plane), 1, info_.bands));
-  std::vector<double> buffer;
+  const int height = info_.block_rows;
+  const long long row_values = std::max<long long>(1, static_cast<long long>(window.columns) * (by_pixel_ ? info_.bands : 1));
+  const long long strip = std::max<long long>(1, most_values / row_values);
+  const int rows_at_once = static_cast<int>(std::min<long long>(window.rows, std::max<long long>(1, strip / height) * height));
+  const long long plane = std::max<long long>(1, static_cast<long long>(rows_at_once) * window.columns);
+  const int bands_at_once = by_pixel_ ? info_.bands : static_cast<int>(std::clamp<long long>(most_values / plane, 1, info_.bands));
+  std::vector<TileShape> out;
   for (int band = 0; band < info_.bands; band += bands_at_once)
     for (int row = window.row; row < window.row + window.rows;) {
       // Strips end on block lines of the file, so that no block is decoded twice.
-      const int end = std::min(window.row + window.rows, (row / block_height) * block_height + rows_at_once);
+      const int into_block = ((row - info_.first_block_row) % height + height) % height;
+      const int end = std::min(window.row + window.rows, row - into_block + rows_at_once);
       const int rows = std::max(1, end - row);
-      read_tile({band, std::min(bands_at_once, info_.bands - band), row, rows, window.column, window.columns, nullptr}, buffer, sink);
+      out.push_back({band, std::min(bands_at_once, info_.bands - band), row, rows, window.column, window.columns});
       row += rows;
     }
+  return out;
 }
 
 }  // namespace
 
 std::unique_ptr<RasterFile> open_band_file(const std::string& shown, const std::string& variable, InputLog& log) {
-  const auto path = log.locate(shown);
+  std::string name = gdal_name(shown, log);
   const GdalWords words;
-  auto dataset = open_dataset(path.string());
+  auto dataset = open_dataset(name);
+  if (!dataset && is_remote(shown)) fail_remote(shown, words.text());
   if (!dataset)
     InputLog::fail(shown, "", "cannot be opened as a raster; " + log.quote(words.text()),
                    "check that the file is whole and of a kind GDAL reads");
   if (!variable.empty() || (dataset->GetRasterCount() == 0 && dataset->GetMetadata("SUBDATASETS") != nullptr))
-    dataset = open_subdataset(*dataset, shown, variable, log);
-  for (char **file = dataset->GetFileList(), **next = file; next != nullptr; ++next) {
-    if (*next == nullptr) {
-      CSLDestroy(file);
-      break;
-    }
-    log.file(*next);
-  }
-  return std::make_unique<BandFile>(std::move(dataset), shown, log);
+    dataset = open_subdataset(*dataset, shown, variable, log, name);
+  char** files = dataset->GetFileList();
+  for (char** file = files; file != nullptr && *file != nullptr; ++file) log.file(*file);
+  CSLDestroy(files);
+  if (is_remote(shown)) log.remote(shown);
+  if (dataset->GetDriver() != nullptr && std::string(dataset->GetDriver()->GetDescription()) == "VRT") log.draws_on_others();
+  return std::make_unique<BandFile>(std::move(dataset), std::move(name), shown, log);
 }
 
 }  // namespace rickyard

@@ -6,10 +6,12 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <mutex>
 
 #include "geo/crs.h"
 #include "geo/gdal_words.h"
 #include "geo/raster_file.h"
+#include "geo/remote.h"
 
 namespace rickyard {
 namespace {
@@ -52,32 +54,59 @@ struct Axis {
   double first = 0, step = 0;
 };
 
+/// An array and what it hangs on.
+struct OpenArray {
+  std::shared_ptr<GDALGroup> root;
+  ArrayPtr array;
+};
+OpenArray open_array(const std::string& name, const std::string& array_name) {
+  const RemoteOpening plain(name);
+  const std::unique_ptr<GDALDataset> dataset(
+      GDALDataset::Open(name.c_str(), GDAL_OF_MULTIDIM_RASTER | GDAL_OF_READONLY | GDAL_OF_VERBOSE_ERROR));
+  OpenArray out;
+  if (dataset) out.root = dataset->GetRootGroup();
+  if (out.root && !array_name.empty()) out.array = out.root->OpenMDArray(array_name);
+  return out;
+}
+
+enum class Threads { one, many };
+
 class CubeFile : public RasterFile {
  public:
-  CubeFile(std::shared_ptr<GDALGroup> root, ArrayPtr array, std::string shown, const InputLog& log)
-      : root_(std::move(root)), array_(std::move(array)), shown_(std::move(shown)), log_(log) {
+  CubeFile(OpenArray open, std::string name, Threads threads, std::string shown, const InputLog& log)
+      : array_(open.array), name_(std::move(name)), shown_(std::move(shown)), threads_(threads), log_(log) {
     find_dimensions();
     describe_grid();
     describe_time();
     describe_values();
+    describe_chunks();
+    idle_.push_back(std::move(open));
   }
 
-  void read(const Window& window, const TileSink& sink) const override;
+  std::vector<TileShape> tiles(const Window& window, long long most_values) const override;
+  void read_tile(const TileShape& shape, std::byte* to) const override;
+  bool concurrent() const override { return threads_ == Threads::many; }
 
  private:
   void find_dimensions();
   void describe_grid();
   void describe_time();
   void describe_values();
+  void describe_chunks();
   std::vector<double> values_of(const GDALMDArray& axis) const;
   Axis regular_axis(std::size_t dimension) const;
+  OpenArray take_array() const;
 
-  std::shared_ptr<GDALGroup> root_;
   ArrayPtr array_;
-  std::string shown_;
+  std::string name_, shown_;
+  Threads threads_;
   const InputLog& log_;
   std::vector<std::shared_ptr<GDALDimension>> dimensions_;
-  int time_ = -1, north_ = -1, east_ = -1;  // positions in dimensions_
+  int time_ = -1, north_ = -1, east_ = -1;      // positions in dimensions_
+  std::array<long long, 3> chunk_ = {1, 1, 1};  // time, row, column
+  // An array serves one thread at a time, for it keeps the chunk it decoded last.
+  mutable std::mutex mutex_;
+  mutable std::vector<OpenArray> idle_;
 };
 
 void CubeFile::find_dimensions() {
@@ -174,69 +203,117 @@ void CubeFile::describe_values() {
   info_.single_precision = array_->GetDataType().GetNumericDataType() == GDT_Float32;
 }
 
+// Kinds of numbers that are read as they are.
+struct KnownType {
+  StoredType stored;
+  GDALDataType gdal;
+};
+constexpr std::array<KnownType, 7> kKnownTypes = {{{StoredType::u8, GDT_Byte},
+                                                   {StoredType::i16, GDT_Int16},
+                                                   {StoredType::u16, GDT_UInt16},
+                                                   {StoredType::i32, GDT_Int32},
+                                                   {StoredType::u32, GDT_UInt32},
+                                                   {StoredType::f32, GDT_Float32},
+                                                   {StoredType::f64, GDT_Float64}}};
+
+void CubeFile::describe_chunks() {
+  const auto stored = array_->GetDataType().GetNumericDataType();
+  for (const auto& known : kKnownTypes)
+    if (known.gdal == stored) info_.stored = known.stored;
+  const auto blocks = array_->GetBlockSize();
+  const std::array<int, 3> place = {time_, north_, east_};
+  const std::array<long long, 3> size = {info_.bands, info_.grid.rows, info_.grid.columns};
+  for (std::size_t k = 0; k < 3; ++k)
+    if (place[k] >= 0 && blocks[static_cast<std::size_t>(place[k])] > 0)
+      chunk_[k] = std::min(size[k], static_cast<long long>(blocks[static_cast<std::size_t>(place[k])]));
+  info_.block_rows = static_cast<int>(chunk_[1]);
+  if (info_.south_up) info_.first_block_row = info_.grid.rows % info_.block_rows;
+}
+
 // Rows of every band in the other order. Done here and not by a negative stride, which makes the library read row by row.
-void turn_rows(std::vector<double>& values, long long rows, long long columns) {
-  const long long plane = rows * columns;
-  for (long long band = 0; band < static_cast<long long>(values.size()); band += plane)
-    for (long long r = 0; r < rows / 2; ++r) {
-      const auto north = values.begin() + band + r * columns, south = values.begin() + band + (rows - 1 - r) * columns;
-      std::swap_ranges(north, north + columns, south);
+void turn_rows(std::byte* values, const TileShape& shape, std::size_t row_bytes) {
+  const auto rows = static_cast<std::size_t>(shape.rows);
+  for (std::size_t band = 0; band < static_cast<std::size_t>(shape.bands); ++band)
+    for (std::size_t r = 0; r < rows / 2; ++r) {
+      std::byte *north = values + (band * rows + r) * row_bytes, *south = values + (band * rows + rows - 1 - r) * row_bytes;
+      std::swap_ranges(north, north + row_bytes, south);
     }
 }
 
-void CubeFile::read(const Window& window, const TileSink& sink) const {
-  // Chunk sizes as time, row, column; 0 means contiguous.
-  std::array<long long, 3> chunk = {1, 1, 1}, size = {info_.bands, info_.grid.rows, info_.grid.columns};
-  const auto blocks = array_->GetBlockSize();
-  const std::array<int, 3> place = {time_, north_, east_};
-  for (std::size_t k = 0; k < 3; ++k)
-    if (place[k] >= 0 && blocks[static_cast<std::size_t>(place[k])] > 0)
-      chunk[k] = std::min(size[k], static_cast<long long>(blocks[static_cast<std::size_t>(place[k])]));
-  // The window in stored rows, widened to whole chunks.
+std::vector<TileShape> CubeFile::tiles(const Window& window, long long most_values) const {
+  // The window in stored rows, widened to whole chunks; time, row, column.
+  const std::array<long long, 3> size = {info_.bands, info_.grid.rows, info_.grid.columns};
   const long long first_stored = info_.south_up ? info_.grid.rows - window.row - window.rows : window.row;
   std::array<long long, 3> low = {0, first_stored, window.column},
                            high = {size[0], first_stored + window.rows, window.column + window.columns};
   for (std::size_t k = 1; k < 3; ++k) {
-    low[k] = low[k] / chunk[k] * chunk[k];
-    high[k] = std::min(size[k], (high[k] + chunk[k] - 1) / chunk[k] * chunk[k]);
+    low[k] = low[k] / chunk_[k] * chunk_[k];
+    high[k] = std::min(size[k], (high[k] + chunk_[k] - 1) / chunk_[k] * chunk_[k]);
   }
   // A tile is as many whole chunks as fit, eastwards first, then northwards, then in time.
-  auto tile = chunk;
+  auto tile = chunk_;
   for (const std::size_t k : {std::size_t{2}, std::size_t{1}, std::size_t{0}}) {
     const long long others = tile[0] * tile[1] * tile[2] / tile[k];
-    const long long fit = std::max<long long>(1, kTileValues / (others * chunk[k]));
-    tile[k] = std::min((high[k] - low[k] + chunk[k] - 1) / chunk[k], fit) * chunk[k];
+    const long long fit = std::max<long long>(1, most_values / (others * chunk_[k]));
+    tile[k] = std::min((high[k] - low[k] + chunk_[k] - 1) / chunk_[k], fit) * chunk_[k];
   }
-  std::vector<double> buffer;
-  std::vector<GUInt64> start(dimensions_.size(), 0);
-  std::vector<std::size_t> count(dimensions_.size(), 1);
-  std::vector<GPtrDiff_t> stride(dimensions_.size(), 0);
-  const auto type = GDALExtendedDataType::Create(GDT_Float64);
+  std::vector<TileShape> out;
   for (long long t = low[0]; t < high[0]; t += tile[0])
     for (long long r = low[1]; r < high[1]; r += tile[1])
       for (long long c = low[2]; c < high[2]; c += tile[2]) {
-        const std::array<long long, 3> at = {t, r, c};
-        std::array<long long, 3> n{};
-        for (std::size_t k = 0; k < 3; ++k) n[k] = std::min(tile[k], high[k] - at[k]);
-        buffer.resize(static_cast<std::size_t>(n[0] * n[1] * n[2]));
-        const std::array<long long, 3> step = {n[1] * n[2], n[2], 1};
-        for (std::size_t k = 0; k < 3; ++k) {
-          if (place[k] < 0) continue;
-          const auto d = static_cast<std::size_t>(place[k]);
-          start[d] = static_cast<GUInt64>(at[k]);
-          count[d] = static_cast<std::size_t>(n[k]);
-          stride[d] = static_cast<GPtrDiff_t>(step[k]);
-        }
-        const GdalWords words;
-        if (!array_->Read(start.data(), count.data(), nullptr, stride.data(), type, buffer.data(), buffer.data(),
-                          buffer.size() * sizeof(double)))
-          InputLog::fail(n[0] == 1 ? fmt::format("{}: band {}", shown_, t + 1) : fmt::format("{}: bands {} to {}", shown_, t + 1, t + n[0]),
-                         "", "cannot be read; " + log_.quote(words.text()), "check that the file is whole");
-        if (info_.south_up) turn_rows(buffer, n[1], n[2]);
-        const long long row = info_.south_up ? info_.grid.rows - r - n[1] : r;
-        sink({static_cast<int>(t), static_cast<int>(n[0]), static_cast<int>(row), static_cast<int>(n[1]), static_cast<int>(c),
-              static_cast<int>(n[2]), buffer.data()});
+        const long long bands = std::min(tile[0], high[0] - t), rows = std::min(tile[1], high[1] - r),
+                        columns = std::min(tile[2], high[2] - c);
+        const long long row = info_.south_up ? info_.grid.rows - r - rows : r;
+        out.push_back({static_cast<int>(t), static_cast<int>(bands), static_cast<int>(row), static_cast<int>(rows), static_cast<int>(c),
+                       static_cast<int>(columns)});
       }
+  return out;
+}
+
+OpenArray CubeFile::take_array() const {
+  {
+    const std::lock_guard lock(mutex_);
+    if (!idle_.empty()) {
+      auto open = std::move(idle_.back());
+      idle_.pop_back();
+      return open;
+    }
+  }
+  const GdalWords words;
+  auto open = open_array(name_, array_->GetName());
+  if (!open.array)
+    InputLog::fail(shown_, "", "cannot be opened a second time; " + log_.quote(words.text()), "check that it was not moved meanwhile");
+  return open;
+}
+
+void CubeFile::read_tile(const TileShape& shape, std::byte* to) const {
+  auto open = take_array();
+  std::vector<GUInt64> start(dimensions_.size(), 0);
+  std::vector<std::size_t> count(dimensions_.size(), 1);
+  std::vector<GPtrDiff_t> stride(dimensions_.size(), 0);
+  const std::array<int, 3> place = {time_, north_, east_};
+  const int stored_row = info_.south_up ? info_.grid.rows - shape.row - shape.rows : shape.row;
+  const std::array<int, 3> at = {shape.band, stored_row, shape.column}, n = {shape.bands, shape.rows, shape.columns};
+  const std::array<std::size_t, 3> step = {shape.plane(), static_cast<std::size_t>(shape.columns), 1};
+  for (std::size_t k = 0; k < 3; ++k) {
+    if (place[k] < 0) continue;
+    const auto d = static_cast<std::size_t>(place[k]);
+    start[d] = static_cast<GUInt64>(at[k]);
+    count[d] = static_cast<std::size_t>(n[k]);
+    stride[d] = static_cast<GPtrDiff_t>(step[k]);
+  }
+  GDALDataType type = GDT_Float64;
+  for (const auto& known : kKnownTypes)
+    if (known.stored == info_.stored) type = known.gdal;
+  const GdalWords words;
+  if (!open.array->Read(start.data(), count.data(), nullptr, stride.data(), GDALExtendedDataType::Create(type), to, to,
+                        shape.size() * bytes_of(info_.stored)))
+    InputLog::fail(shape.bands == 1 ? fmt::format("{}: band {}", shown_, shape.band + 1)
+                                    : fmt::format("{}: bands {} to {}", shown_, shape.band + 1, shape.band + shape.bands),
+                   "", "cannot be read; " + log_.quote(words.text()), "check that the file is whole");
+  if (info_.south_up) turn_rows(to, shape, static_cast<std::size_t>(shape.columns) * bytes_of(info_.stored));
+  const std::lock_guard lock(mutex_);
+  idle_.push_back(std::move(open));
 }
 
 ArrayPtr find_variable(const GDALGroup& root, const std::string& shown, const std::string& variable) {
@@ -263,14 +340,16 @@ ArrayPtr find_variable(const GDALGroup& root, const std::string& shown, const st
 }  // namespace
 
 std::unique_ptr<RasterFile> open_cube_file(const std::string& shown, const std::string& variable, InputLog& log) {
-  const auto path = log.locate(shown);
+  const std::string name = gdal_name(shown, log);
   const GdalWords words;
-  const std::unique_ptr<GDALDataset> dataset(
-      GDALDataset::Open(path.c_str(), GDAL_OF_MULTIDIM_RASTER | GDAL_OF_READONLY | GDAL_OF_VERBOSE_ERROR));
-  auto root = dataset == nullptr ? nullptr : dataset->GetRootGroup();
-  if (root == nullptr) InputLog::fail(shown, "", "cannot be opened; " + log.quote(words.text()), "check that the file is whole");
-  auto array = find_variable(*root, shown, variable);
-  if (std::filesystem::is_directory(path)) {
+  OpenArray open = open_array(name, "");
+  if (open.root == nullptr && is_remote(shown)) fail_remote(shown, words.text());
+  if (open.root == nullptr) InputLog::fail(shown, "", "cannot be opened; " + log.quote(words.text()), "check that the file is whole");
+  open.array = find_variable(*open.root, shown, variable);
+  const auto path = log.locate(shown);
+  if (is_remote(shown)) {
+    log.remote(shown);
+  } else if (std::filesystem::is_directory(path)) {
     std::vector<std::filesystem::path> parts;
     for (const auto& entry : std::filesystem::recursive_directory_iterator(path))
       if (entry.is_regular_file()) parts.push_back(entry.path());
@@ -279,7 +358,8 @@ std::unique_ptr<RasterFile> open_cube_file(const std::string& shown, const std::
   } else {
     log.file(path);
   }
-  return std::make_unique<CubeFile>(std::move(root), std::move(array), shown, log);
+  // HDF5 decodes under one lock, and reports errors from other threads on standard error.
+  return std::make_unique<CubeFile>(std::move(open), name, is_zarr(name) ? Threads::many : Threads::one, shown, log);
 }
 
 }  // namespace rickyard

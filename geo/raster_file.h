@@ -9,6 +9,7 @@
 
 #include "geo/grid.h"
 #include "geo/input_log.h"
+#include "geo/stored_values.h"
 
 namespace rickyard {
 
@@ -16,19 +17,28 @@ namespace rickyard {
 struct RasterFileInfo {
   GridDefinition grid;  // crs_wkt empty where the file has none; geographic is then false
   int bands = 0;
-  bool south_up = false;          // rows were stored south first and are turned on reading
-  bool single_precision = false;  // stored as 32-bit floats: a fill value is compared as one
+  bool south_up = false;                // rows were stored south first and are turned on reading
+  StoredType stored = StoredType::f64;  // what read_tile gives
+  bool single_precision = false;        // stored as 32-bit floats: a fill value is compared as one
+  int block_rows = 1;                   // rows that are decoded together, and the first row from the north where such a block begins
+  int first_block_row = 0;
   std::string unit;
   std::optional<double> fill, scale, offset;
   std::string calendar, time_unit;  // CF time axis
   std::vector<double> times;        // [band]; empty: no time axis
 };
 
-/// A block of values. values: [band][row][column], column fastest, as stored.
-struct Tile {
+/// Place of a block of values [band][row][column], column fastest; rows count from the north.
+struct TileShape {
   int band = 0, bands = 0;
   int row = 0, rows = 0;
   int column = 0, columns = 0;
+  std::size_t plane() const { return static_cast<std::size_t>(rows) * static_cast<std::size_t>(columns); }
+  std::size_t size() const { return plane() * static_cast<std::size_t>(bands); }
+};
+
+/// A block of values as doubles.
+struct Tile : TileShape {
   const double* values = nullptr;
 };
 using TileSink = std::function<void(const Tile&)>;
@@ -39,13 +49,19 @@ struct Window {
   int column = 0, columns = 0;
 };
 
+/// Values in one tile at most, unless one block of the file is larger.
+inline constexpr long long kTileValues = 4LL << 20;
+
 class RasterFile {
  public:
   virtual ~RasterFile() = default;
   const RasterFileInfo& info() const { return info_; }
-  /// Calls the sink with tiles that together cover the window (and may reach beyond it, to whole chunks), each value
-  /// once, in whole chunks of the file. Throws ReadFailure naming the band and quoting GDAL.
-  virtual void read(const Window& window, const TileSink& sink) const = 0;
+  /// Tiles that together cover the window (and may reach beyond it, to whole chunks), each value once, in whole blocks of the file.
+  virtual std::vector<TileShape> tiles(const Window& window, long long most_values) const = 0;
+  /// Fills `to` with shape.size() values of type info().stored. Throws ReadFailure naming the band and quoting GDAL.
+  virtual void read_tile(const TileShape& shape, std::byte* to) const = 0;
+  /// Whether read_tile may be called from several threads at once; otherwise all calls come from the thread that opened the file.
+  virtual bool concurrent() const = 0;
 
  protected:
   RasterFileInfo info_;
@@ -58,8 +74,5 @@ std::unique_ptr<RasterFile> open_raster_file(const std::string& shown, const std
 // The two kinds, chosen by open_raster_file.
 std::unique_ptr<RasterFile> open_band_file(const std::string& shown, const std::string& variable, InputLog& log);
 std::unique_ptr<RasterFile> open_cube_file(const std::string& shown, const std::string& variable, InputLog& log);
-
-/// Values in one tile at most (32 MB of doubles).
-inline constexpr long long kTileValues = 4LL << 20;
 
 }  // namespace rickyard

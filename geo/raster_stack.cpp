@@ -16,12 +16,8 @@ namespace {
 constexpr std::string_view kYear = "{year}";
 constexpr std::uintmax_t kLongestSidecar = 16u << 20;  // bytes
 
-struct YearFile {
-  std::string shown;
-  int year = 0;
-};
+}  // namespace
 
-// Files that match a pattern with {year} in the file's name, by year.
 std::vector<YearFile> files_of_pattern(const std::string& pattern, const InputLog& log) {
   const auto slash = pattern.find_last_of('/');
   const std::string folder = slash == std::string::npos ? "" : pattern.substr(0, slash + 1), name = pattern.substr(folder.size());
@@ -43,6 +39,8 @@ std::vector<YearFile> files_of_pattern(const std::string& pattern, const InputLo
     InputLog::fail(pattern, "", "no file matches the pattern", "check the path; it is taken from the folder of season.toml");
   return found;
 }
+
+namespace {
 
 int year_in(const std::string& pattern, const std::string& shown) { return std::stoi(shown.substr(pattern.find(kYear), 4)); }
 
@@ -266,41 +264,6 @@ std::string RasterStack::band_name(int band) const {
                                ? to_text(Month{dates_[static_cast<std::size_t>(band)].year, dates_[static_cast<std::size_t>(band)].month})
                                : to_text(dates_[static_cast<std::size_t>(band)]);
   return fmt::format("{}: band {}", part->shown, band - part->first_band + 1) + (date.empty() ? "" : " (" + date + ")");
-}
-
-void RasterStack::convert(const Part& part, int band, double* values, std::size_t n) const {
-  const double missing = std::numeric_limits<double>::quiet_NaN();
-  const double scale = part.scale.value_or(1), offset = part.offset.value_or(0);
-  const double fill = part.fill.value_or(missing);
-  const bool single = part.file->info().single_precision && std::abs(fill) <= static_cast<double>(std::numeric_limits<float>::max());
-  const float fill_single = single ? static_cast<float>(fill) : 0;
-  double factor = unit_.factor;
-  if (unit_.per_day) {
-    const ModelDate& date = dates_[static_cast<std::size_t>(band)];
-    const int days = calendar_ == ModelCalendar::days_360   ? 30
-                     : calendar_ == ModelCalendar::days_365 ? days_in({2001, date.month})
-                                                            : days_in({date.year, date.month});
-    factor *= days;
-  }
-  for (std::size_t i = 0; i < n; ++i) {
-    const double stored = values[i];
-    const bool is_fill = stored == fill || (single && static_cast<float>(stored) == fill_single);
-    values[i] = is_fill ? missing : (stored * scale + offset) * factor + unit_.offset;
-  }
-}
-
-void RasterStack::read(const Window& window, const TileSink& sink) const {
-  std::vector<double> values;
-  for (const auto& part : parts_)
-    part.file->read(window, [&](const Tile& stored) {
-      const auto plane = static_cast<std::size_t>(stored.rows) * static_cast<std::size_t>(stored.columns);
-      values.assign(stored.values, stored.values + plane * static_cast<std::size_t>(stored.bands));
-      Tile tile = stored;
-      tile.band += part.first_band;
-      tile.values = values.data();
-      for (int b = 0; b < tile.bands; ++b) convert(part, tile.band + b, values.data() + plane * static_cast<std::size_t>(b), plane);
-      sink(tile);
-    });
 }
 
 }  // namespace rickyard

@@ -12,11 +12,33 @@
 
 namespace rickyard {
 
+struct YearFile {
+  std::string shown;
+  int year = 0;
+};
+/// Files that match a pattern with {year} in the file's name, by year. Throws ReadFailure where none does.
+std::vector<YearFile> files_of_pattern(const std::string& pattern, const InputLog& log);
+
 /// What is asked for: the key under [rasters], what it measures, whether it has a time axis.
 struct StackRequest {
   std::string key;
   Quantity quantity = Quantity::plain;
   bool timed = false;
+};
+
+/// A tile of a stack as stored; bands count through all files of the stack.
+struct StoredTile : TileShape {
+  const std::byte* values = nullptr;
+  std::size_t value_bytes = 0;
+  Converter convert = nullptr;
+  std::vector<Conversion> conversions;  // [band of the tile]
+};
+
+/// How a stack is read. threads: 0 = all cores. Buffers: at most threads + 1 tiles, each of at most tile_values values unless one block of
+/// the file is larger.
+struct TileReading {
+  int threads = 1;
+  long long tile_values = kTileValues;
 };
 
 class RasterStack {
@@ -38,8 +60,18 @@ class RasterStack {
   std::string band_name(int band) const;
 
   /// Values in our units, NaN where missing: (stored x scale + offset) x factor + shift, times the days of the month for a
-  /// daily rate in monthly steps. Tiles as RasterFile::read gives them, bands counted through all files. Throws ReadFailure.
+  /// daily rate in monthly steps. Tiles as RasterFile::tiles gives them, bands counted through all files. Throws ReadFailure.
   void read(const Window& window, const TileSink& sink) const;
+
+  /// The same tiles as stored, with what converts them: work(tile, tiles that were worked on before, tiles in all), from several threads
+  /// at once and in any order. Files that decode in parallel are read by all threads; others by the calling thread, while further threads
+  /// work. Throws ReadFailure: that of the first tile that cannot be read; tiles after it may or may not have been worked on.
+  using TileWork = std::function<void(const StoredTile& tile, long long done, long long total)>;
+  void each_tile(const Window& window, const TileReading& reading, const TileWork& work) const;
+
+  /// Rows that are decoded together, and the first row where such a block begins: where to cut, so that nothing is decoded twice.
+  int block_rows() const { return parts_.front().file->info().block_rows; }
+  int first_block_row() const { return parts_.front().file->info().first_block_row; }
 
  private:
   struct Part {
@@ -53,7 +85,13 @@ class RasterStack {
   void settle_values(const RasterSource& source, InputLog& log);
   void settle_time(const RasterSource& source, InputLog& log);
   std::vector<ModelDate> dates_of_part(const Part& part, const RasterSource& source, InputLog& log) const;
-  void convert(const Part& part, int band, double* values, std::size_t n) const;
+  struct PartTile {
+    const Part* part = nullptr;
+    TileShape shape;  // in the part's own bands
+  };
+  std::vector<PartTile> tiles_of(const Window& window, long long tile_values) const;
+  StoredTile read_tile(const PartTile& at, std::vector<std::byte>& buffer) const;
+  Conversion conversion(const Part& part, int band) const;
   std::string table() const { return "[rasters." + request_.key + "]"; }
 
   StackRequest request_;

@@ -2,8 +2,13 @@
 
 #include <fmt/format.h>
 
+#include <cassert>
+
 #include "geo/ellipsoid.h"
 #include "geo/gdal_words.h"
+#include "geo/geography_key.h"
+#include "geo/geography_store.h"
+#include "geo/kept_bytes.h"
 #include "geo/land_units.h"
 #include "geo/outline.h"
 #include "geo/regions.h"
@@ -75,56 +80,132 @@ Findings warnings_of(const std::vector<Problem>& problems) {
   return out;
 }
 
-void read_all(const Season& season, Progress& progress, InputLog& log, GeoReading& out) {
-  progress.stage("reading regions");
-  const bool rasters = !season.rasters.empty();
+// One reading of a season.
+class Reader {
+ public:
+  Reader(const Season& season, const std::filesystem::path& folder, Progress& progress, const ReadingOptions& options)
+      : season_(season), folder_(folder), progress_(progress), options_(options), log_(folder), remotes_(remote_identities(season)) {
+    if (options.cache != nullptr) key_.emplace(season, remotes_, log_, *options.cache);
+  }
+
+  GeoReading read();
+
+ private:
+  CacheKey geography_key() const { return {"geography", key_->all()}; }
+  bool find(GeoReading& out) const;
+  void keep(const GeoReading& out) const;
+  void read_all(GeoReading& out);
+  void read_cells(const std::vector<RegionOnGrid>& regions, const CellList& cells, const WeatherStacks& stacks, const std::string& shown,
+                  GeoReading& out);
+  bool all_known() const { return key_ && log_.names_all_files() && key_->covers(log_.files); }
+
+  const Season& season_;
+  const std::filesystem::path& folder_;
+  Progress& progress_;
+  const ReadingOptions& options_;
+  InputLog log_;
+  const RemoteIdentities remotes_;
+  std::optional<GeographyKey> key_;
+  PackedWeather packed_;
+};
+
+void Reader::read_all(GeoReading& out) {
+  progress_.stage("reading regions");
+  const bool rasters = !season_.rasters.empty();
   std::optional<RegionLayer> layer;
-  if (!season.regions.path.empty() || rasters) layer = read_region_layer(season.regions, log);
+  if (!season_.regions.path.empty() || rasters) layer = read_region_layer(season_.regions, log_);
   WeatherStacks stacks;
-  if (rasters) stacks = open_weather(season, log);
+  if (rasters) stacks = open_weather(season_, log_);
   const RasterStack* leader = stacks.leader();
   if (leader != nullptr) out.grid = leader->grid();
-  progress.stage("placing regions on the weather grid");
-  const auto regions = layer ? place_regions(*layer, leader == nullptr ? nullptr : &out.grid, progress, log) : std::vector<RegionOnGrid>{};
+  progress_.stage("placing regions on the weather grid");
+  const auto regions =
+      layer ? place_regions(*layer, leader == nullptr ? nullptr : &out.grid, progress_, log_) : std::vector<RegionOnGrid>{};
   const CellList cells = leader == nullptr ? CellList{} : cells_of(regions, out.grid);
-  if (cells.empty()) {
-    if (rasters) check_soil(season, log);
-    for (const auto& region : regions) {
-      if (leader != nullptr)
-        log.error(layer->shown + ": region \"" + region.region.id + "\"", "", "lies outside the weather rasters",
-                  "give rasters that cover it, or take the region out");
-      out.land.regions.push_back(region.region);
-    }
-    return;
+  if (!cells.empty()) return read_cells(regions, cells, stacks, layer->shown, out);
+  if (rasters) check_soil(season_, log_);
+  for (const auto& region : regions) {
+    if (leader != nullptr)
+      log_.error(layer->shown + ": region \"" + region.region.id + "\"", "", "lies outside the weather rasters",
+                 "give rasters that cover it, or take the region out");
+    out.land.regions.push_back(region.region);
   }
-  progress.stage("reading weather");
-  WeatherReading weather = read_weather(stacks, cells, progress, log);
-  progress.stage("reading soils");
-  const SoilReading soil = read_soil(season, out.grid, cells, progress, log);
+}
+
+void Reader::read_cells(const std::vector<RegionOnGrid>& regions, const CellList& cells, const WeatherStacks& stacks,
+                        const std::string& shown, GeoReading& out) {
+  // Soils come first, for they tell which cells the archive needs; what they have to say comes last.
+  progress_.stage("reading soils");
+  InputLog soil_log(folder_);
+  const SoilReading soil = read_soil(season_, out.grid, cells, progress_, soil_log);
+  std::vector<char> wanted;
+  for (const auto& cell : soil.cells) wanted.push_back(holds_land(cell) ? 1 : 0);
+  progress_.stage("reading weather");
+  const bool keep = all_known() && !log_.has_errors() && !soil_log.has_errors();
+  WeatherReading weather = read_weather(stacks, cells, wanted, keep ? key_->weather() : "", options_, progress_, log_);
+  log_.append(soil_log);
   // Where reading failed the shares of valid land say nothing new.
   InputLog shares{std::filesystem::path()};
   LandResult result =
-      build_land(regions, out.grid, cells, soil, weather.complete, valid_min_share(season), layer->shown, log.has_errors() ? shares : log);
-  keep_cells(weather, result.kept);
+      build_land(regions, out.grid, cells, soil, weather.complete, valid_min_share(season_), shown, log_.has_errors() ? shares : log_);
+  assert(!weather.daily || result.kept.size() == static_cast<std::size_t>(weather.daily->cells));
   out.land = std::move(result.land);
   for (int position : result.kept) out.grid.cell_index.push_back(cells[static_cast<std::size_t>(position)]);
   out.daily = std::move(weather.daily);
   out.monthly = std::move(weather.monthly);
+  packed_ = std::move(weather.packed);
+}
+
+bool Reader::find(GeoReading& out) const {
+  if (!key_ || key_->all().empty()) return false;
+  const auto bytes = load_bytes(*options_.cache, geography_key());
+  if (!bytes) return false;
+  GeoReading found;
+  PackedWeather packed;
+  try {
+    ByteReader reader(*bytes);
+    get(reader, found, packed, folder_);
+  } catch (const std::out_of_range&) {
+    return false;
+  }
+  if (!packed.made_from.empty()) {
+    found.daily = map_weather(*options_.cache, packed);
+    if (!found.daily) return false;
+  }
+  out = std::move(found);
+  return true;
+}
+
+void Reader::keep(const GeoReading& out) const {
+  if (!all_known() || key_->all().empty() || has_error(out.problems)) return;
+  if (out.daily && packed_.made_from.empty()) return;  // the cache could not take the weather
+  ByteWriter writer;
+  put(writer, out, packed_, folder_);
+  keep_bytes(*options_.cache, geography_key(), writer.bytes());
+}
+
+GeoReading Reader::read() {
+  GeoReading out;
+  if (find(out)) return out;
+  read_all(out);
+  out.land.warnings = warnings_of(log_.problems);
+  out.problems = log_.problems;
+  out.files = log_.files;
+  out.declared = log_.declarations;
+  for (const auto& url : log_.remotes) {
+    const auto identity = remotes_.find(url);
+    out.remote.push_back({url, identity == remotes_.end() ? "" : identity->second});
+  }
+  keep(out);
+  return out;
 }
 
 }  // namespace
 
-GeoReading read_geography(const Season& season, const std::filesystem::path& folder, Progress& progress) {
+GeoReading read_geography(const Season& season, const std::filesystem::path& folder, Progress& progress, const ReadingOptions& options) {
   prepare_gdal();
-  InputLog log(folder);
-  GeoReading out;
   const GdalWords quiet;
-  read_all(season, progress, log, out);
-  out.land.warnings = warnings_of(log.problems);
-  out.problems = std::move(log.problems);
-  out.files = std::move(log.files);
-  out.declared = std::move(log.declarations);
-  return out;
+  return Reader(season, folder, progress, options).read();
 }
 
 }  // namespace rickyard

@@ -70,6 +70,7 @@ OGRLayer& LayerReader::find_layer() {
   char** files = dataset_->GetFileList();
   for (char** file = files; file != nullptr && *file != nullptr; ++file) log_.file(*file);
   CSLDestroy(files);
+  if (dataset_->GetDriver() != nullptr && std::string(dataset_->GetDriver()->GetDescription()) == "OGR_VRT") log_.draws_on_others();
   std::string names;
   for (int i = 0; i < dataset_->GetLayerCount(); ++i) names += (i == 0 ? "" : ", ") + std::string(dataset_->GetLayer(i)->GetName());
   if (dataset_->GetLayerCount() == 0) InputLog::fail(source_.path, "", "the file has no layer", "give a file with polygons");

@@ -22,6 +22,9 @@ struct CellSoil {
   double elevation_m = 0;
 };
 
+/// Whether crops can grow in the cell, weather permitting.
+inline bool holds_land(const CellSoil& cell) { return !cell.classes.empty() && cell.crop_share > 0; }
+
 struct SoilReading {
   std::vector<SoilClass> classes;
   std::vector<CellSoil> cells;  // [cell]

@@ -103,7 +103,7 @@ void write_cube(const std::string& path, const Cube& cube) {
              east = axis("longitude", GDAL_DIM_TYPE_HORIZONTAL_X, "EAST", "degrees_east", x);
   for (const auto& variable : cube.variables) {
     std::vector<std::string> storage;
-    if (!cube.chunks.empty()) storage = {"BLOCKSIZE=" + cube.chunks, "COMPRESS=DEFLATE"};
+    if (!cube.chunks.empty()) storage = {"BLOCKSIZE=" + cube.chunks, cube.driver == "Zarr" ? "COMPRESS=ZLIB" : "COMPRESS=DEFLATE"};
     CPLStringList options;
     for (const auto& option : storage) options.AddString(option.c_str());
     auto array = root->CreateMDArray(variable.name, {time, north, east},
