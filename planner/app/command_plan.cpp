@@ -26,7 +26,7 @@ SeasonPatch patch_of(const Season& season, const PlanOptions& options) {
 int run_plan(const PlanOptions& options, const std::stop_token& stop) {
   const auto file = season_file(options.season);
   const auto folder = std::filesystem::absolute(file).parent_path();
-  Session session(open_season(file), folder, options.threads);
+  Session session(open_season(file), folder, options.machine);
   const SeasonPatch patch = patch_of(session.season(), options);
 
   std::string plan_text;
@@ -40,7 +40,7 @@ int run_plan(const PlanOptions& options, const std::stop_token& stop) {
     const std::string fallback = patch.name.empty() ? "base" : patch.name;
     run = write_run(session, result, plan_text,
                     {options.out.value_or(folder / "runs" / std::to_string(session.season().crop_year)),
-                     options.name.empty() ? fallback : options.name, options.note, options.threads});
+                     options.name.empty() ? fallback : options.name, options.note, options.machine});
   }
   if (options.json)
     fmt::print("{}", plan_text);

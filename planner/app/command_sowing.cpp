@@ -73,7 +73,9 @@ SowingRun make_run(Session& session, const SowingOptions& options, std::vector<s
   if (daily) {
     if (forecaster.archive().rain_disaggregated)
       warnings.push_back("daily rain was drawn once from monthly totals by a wet-day chain: workable days are plausible, not observed");
-    advice = sowing_advice(season, request, geography->land, forecaster.archive(), forecaster.base(), options.threads, &progress);
+    Growing growing = growing_of(options.machine);
+    growing.progress = &progress;
+    advice = sowing_advice(season, request, geography->land, forecaster.archive(), forecaster.base(), growing);
     for (const auto& row : forecaster.base().anchors.rows) run.anchors.push_back(row.shift);
   } else {
     advice = sowing_advice_by_formulas(season, request);
@@ -90,7 +92,8 @@ std::string manifest_text(const Session& session, const SowingRun& run, const So
   manifest.made_at = now;
   manifest.note = options.note;
   manifest.seed = session.season().seed;
-  manifest.threads = options.threads;
+  manifest.threads = options.machine.threads;
+  manifest.kernel = kernel_name(options.machine);
   manifest.inputs = run.document.inputs;
   const auto& parameters = session.season_in_force().parameters;
   for (const auto& name : parameters.names()) manifest.parameters.emplace_back(name, parameters[name]);
@@ -124,7 +127,7 @@ int run_sowing(const SowingOptions& options, const std::stop_token& stop) {
   std::vector<std::string> warnings;
   for (const auto& problem : reading.problems)
     if (concerns_sowing(problem)) warnings.push_back(to_text(problem));
-  Session session(std::move(reading), folder, options.threads);
+  Session session(std::move(reading), folder, options.machine);
   SowingRun run;
   std::string text;
   std::filesystem::path at;

@@ -21,6 +21,13 @@ struct CheckOptions {
   bool json = false;
 };
 
+/// How a run works on this machine; no figure depends on it, but for the exact kernel (METHODS.md, "Fast kernel").
+struct MachineOptions {
+  int threads = 0;  // 0: all cores
+  bool exact_kernel = false;
+};
+inline const char* kernel_name(const MachineOptions& machine) { return machine.exact_kernel ? "exact" : "fast"; }
+
 struct PlanOptions {
   std::filesystem::path season;
   std::string case_name;                     // a [[case]] of season.toml; empty: the base plan
@@ -28,7 +35,7 @@ struct PlanOptions {
   std::string note;                          // kept in the manifest
   std::optional<std::filesystem::path> out;  // folder that takes the run; default runs/<crop-year> beside season.toml
   std::optional<double> limit_n_pct, stop_n_pct;
-  int threads = 0;  // 0: all cores
+  MachineOptions machine;
   bool json = false;
 };
 
@@ -38,7 +45,7 @@ struct SowingOptions {
   std::optional<std::array<double, 2>> at;  // lon, lat: the weather cell there
   std::string name, note;                   // as PlanOptions; the default name is "sowing"
   std::optional<std::filesystem::path> out;
-  int threads = 0;
+  MachineOptions machine;
   bool json = false;
 };
 

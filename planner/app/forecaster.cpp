@@ -8,8 +8,12 @@
 
 namespace rickyard {
 
-Forecaster::Forecaster(const Season& given, std::shared_ptr<const GeoReading> geography, int threads)
-    : given_(given), geography_(std::move(geography)), threads_(threads) {}
+Growing growing_of(const MachineOptions& machine) {
+  return {machine.threads, nullptr, machine.exact_kernel ? CropKernel::exact : CropKernel::fast};
+}
+
+Forecaster::Forecaster(const Season& given, std::shared_ptr<const GeoReading> geography, const Growing& growing)
+    : given_(given), geography_(std::move(geography)), growing_(growing) {}
 
 // One base crop for each draw of daily rain, all with the same thermal factors.
 void Forecaster::grow(Progress& progress) {
@@ -22,9 +26,9 @@ void Forecaster::grow(Progress& progress) {
     archives_ = drawn_;
   }
   std::vector<std::vector<double>> factors;
-  for (const auto& archive : archives_) factors.push_back(usual_harvest_factors(given_, land, archive, threads_, &progress));
+  for (const auto& archive : archives_) factors.push_back(usual_harvest_factors(given_, land, archive, with(progress)));
   const auto shared = mean_harvest_factors(factors);
-  for (const auto& archive : archives_) bases_.push_back(grow_base(given_, land, archive, shared, threads_, &progress));
+  for (const auto& archive : archives_) bases_.push_back(grow_base(given_, land, archive, shared, with(progress)));
   share_anchors(given_, land, bases_);
 }
 
@@ -50,7 +54,7 @@ HarvestForecast Forecaster::forecast(const Season& season, const SeasonPatch& pa
   if (season.model == ForecastModel::formulas) return forecast_by_formulas(season, patch);
   std::vector<HarvestForecast> parts;
   for (std::size_t i = 0; i < archives_.size(); ++i)
-    parts.push_back(forecast_harvest(season, patch, geography_->land, archives_[i], bases_[i], threads_, &progress, knowledge));
+    parts.push_back(forecast_harvest(season, patch, geography_->land, archives_[i], bases_[i], with(progress), knowledge));
   return merge_variants(parts);
 }
 

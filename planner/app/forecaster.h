@@ -5,16 +5,20 @@
 #include <vector>
 
 #include "geo/read_geography.h"
+#include "planner/app/commands.h"
 #include "planner/base/progress.h"
 #include "planner/calibration/calibrate.h"
 #include "planner/quality/forecast_harvest.h"
 
 namespace rickyard {
 
+/// The crop's share of what a command was told about the machine.
+Growing growing_of(const MachineOptions& machine);
+
 class Forecaster {
  public:
   /// given: the season as the user gave it, defaults filled; must outlive this. geography: null with model = formulas; shared.
-  Forecaster(const Season& given, std::shared_ptr<const GeoReading> geography, int threads);
+  Forecaster(const Season& given, std::shared_ptr<const GeoReading> geography, const Growing& growing);
 
   /// Grows the base crops, learns from deliveries and anchors; the slow part. Call once, before everything below.
   void prepare(Progress& progress);
@@ -39,7 +43,12 @@ class Forecaster {
 
   const Season& given_;
   std::shared_ptr<const GeoReading> geography_;
-  int threads_;
+  Growing growing_;
+  Growing with(Progress& progress) const {
+    Growing out = growing_;
+    out.progress = &progress;
+    return out;
+  }
   std::vector<WeatherArchive> drawn_;         // of a monthly archive, one a draw; else empty
   std::span<const WeatherArchive> archives_;  // the drawn ones, or the daily archive of the geography
   std::vector<BaseHarvest> bases_;            // [archive]; empty with formulas

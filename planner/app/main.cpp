@@ -72,6 +72,17 @@ int guarded(const std::function<int()>& command) {
   }
 }
 
+// Options that say how a run works on this machine; no figure depends on them.
+void add_machine_options(CLI::App& command, rickyard::MachineOptions& machine) {
+  command.add_option("--threads", machine.threads, "Threads; 0 takes all cores; the answer is the same on any number")
+      ->check(CLI::Range(0, 1024));
+  command
+      .add_option_function<std::string>(
+          "--kernel", [&machine](const std::string& kernel) { machine.exact_kernel = kernel == "exact"; },
+          "fast, or exact: the slow plain arithmetic that fast is judged by")
+      ->check(CLI::IsMember({"fast", "exact"}));
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -103,8 +114,7 @@ int main(int argc, char** argv) {
   plan->add_option("--out", plan_options.out, "Folder that takes the run; default runs/<crop-year> beside season.toml");
   plan->add_option("--limit", plan_options.limit_n_pct, "Another nitrogen limit free of claim, % of dry matter");
   plan->add_option("--stop", plan_options.stop_n_pct, "Another nitrogen stop, % of dry matter");
-  plan->add_option("--threads", plan_options.threads, "Threads; 0 takes all cores; the answer is the same on any number")
-      ->check(CLI::Range(0, 1024));
+  add_machine_options(*plan, plan_options.machine);
   plan->add_flag("--json", plan_options.json, "Print the plan document as JSON instead of the summary");
   plan->footer("Example: rickyard plan season-2027/season.toml --case \"dry summer\"");
 
@@ -120,8 +130,7 @@ int main(int argc, char** argv) {
   sowing->add_option("--name", sowing_options.name, "Name of the run folder; default sowing");
   sowing->add_option("--note", sowing_options.note, "A note kept with the run");
   sowing->add_option("--out", sowing_options.out, "Folder that takes the run; default runs/<crop-year> beside season.toml");
-  sowing->add_option("--threads", sowing_options.threads, "Threads; 0 takes all cores; the answer is the same on any number")
-      ->check(CLI::Range(0, 1024));
+  add_machine_options(*sowing, sowing_options.machine);
   sowing->add_flag("--json", sowing_options.json, "Print the sowing document as JSON instead of the table");
   sowing->footer("Example: rickyard sowing season-2027/season.toml --region north --at=-27.9,56.1");
 

@@ -42,11 +42,11 @@ std::vector<RegionColumn> region_columns(const PlanDocument& document, const Lan
 Manifest manifest(const Session& session, const PlanResult& result, const RunRequest& request, std::time_t now) {
   Manifest out;
   out.version = kVersion;
-  out.kernel = "exact";
+  out.kernel = kernel_name(request.machine);
   out.made_at = now;
   out.note = request.note;
   out.seed = session.season().seed;
-  out.threads = request.threads;
+  out.threads = request.machine.threads;
   out.inputs = result.document.inputs;
   const auto& parameters = session.season_in_force().parameters;
   for (const auto& name : parameters.names()) out.parameters.emplace_back(name, parameters[name]);

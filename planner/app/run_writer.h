@@ -11,7 +11,7 @@ struct RunRequest {
   std::filesystem::path parent;  // the folder that takes the run
   std::string name;              // e.g. "base"
   std::string note;
-  int threads = 0;
+  MachineOptions machine;
 };
 
 /// The folder's final path. Throws OutputError.

@@ -14,6 +14,7 @@
 #include "planner/sourcing/plan_sourcing.h"
 #include "planner/supply/cell_qualifying.h"
 #include "planner/supply/make_scenarios.h"
+#include "planner/supply/supply_reference.h"
 #include "planner/weather/et0.h"
 #include "planner/weather/suitability.h"
 
@@ -86,8 +87,8 @@ void refuse_bad_patch(const Season& season, const SeasonPatch& patch) {
 
 }  // namespace
 
-Session::Session(SeasonReading reading, std::filesystem::path folder, int threads)
-    : reading_(std::move(reading)), folder_(std::move(folder)), threads_(threads) {}
+Session::Session(SeasonReading reading, std::filesystem::path folder, const MachineOptions& machine)
+    : reading_(std::move(reading)), folder_(std::move(folder)), machine_(machine) {}
 
 std::shared_ptr<const GeoReading> Session::geography(Progress& progress) {
   if (season().model == ForecastModel::formulas || geography_) return geography_;
@@ -102,7 +103,7 @@ std::shared_ptr<const GeoReading> Session::geography(Progress& progress) {
 
 const Forecaster& Session::forecaster(Progress& progress) {
   if (!forecaster_) {
-    auto made = std::make_unique<Forecaster>(season(), geography(progress), threads_);
+    auto made = std::make_unique<Forecaster>(season(), geography(progress), growing_of(machine_));
     made->prepare(progress);
     forecaster_ = std::move(made);
   }
@@ -146,7 +147,7 @@ std::shared_ptr<const SupplyScenarios> Session::supply(const SeasonPatch& patch,
   stop_if_asked(stop);
   progress.stage("drawing the supply");
   auto made = watch.time("supply", [&] {
-    return make_scenarios(forecaster_->season(), patch, *grown, threads_, &progress, is_base ? nullptr : reference_.get());
+    return make_scenarios(forecaster_->season(), patch, *grown, machine_.threads, &progress, is_base ? nullptr : reference_.get());
   });
   supply_ = {key, std::make_shared<const SupplyScenarios>(std::move(made))};
   if (is_base) reference_ = std::make_shared<const SupplyReference>(supply_.result->reference);
@@ -156,10 +157,10 @@ std::shared_ptr<const SupplyScenarios> Session::supply(const SeasonPatch& patch,
 void Session::set_reference(Watch& watch, Progress& progress, const std::stop_token& stop) {
   progress.stage("measuring past seasons");
   const auto past = watch.time("reference", [&] {
-    return make_scenarios(forecaster_->season(), {}, forecaster_->forecast({}, Knowledge::none, progress), threads_, &progress);
+    return supply_reference(forecaster_->season(), forecaster_->forecast({}, Knowledge::none, progress), machine_.threads, &progress);
   });
   stop_if_asked(stop);
-  reference_ = std::make_shared<const SupplyReference>(past.reference);
+  reference_ = std::make_shared<const SupplyReference>(past);
 }
 
 std::shared_ptr<const SourcingResult> Session::sourcing(const SeasonPatch& patch, const PlanResult& so_far, Watch& watch,

@@ -9,6 +9,7 @@
 
 #include "geo/read_geography.h"
 #include "io/season_reader.h"
+#include "planner/app/commands.h"
 #include "planner/app/forecaster.h"
 #include "planner/base/progress.h"
 #include "planner/document/build_document.h"
@@ -40,7 +41,7 @@ struct PlanResult {
 class Session {
  public:
   /// reading must hold a season (no errors). folder: where season.toml lies.
-  Session(SeasonReading reading, std::filesystem::path folder, int threads);
+  Session(SeasonReading reading, std::filesystem::path folder, const MachineOptions& machine);
 
   /// As the user gave it, defaults filled.
   const Season& season() const { return *reading_.season; }
@@ -67,7 +68,7 @@ class Session {
 
   SeasonReading reading_;
   std::filesystem::path folder_;
-  int threads_;
+  MachineOptions machine_;
   std::shared_ptr<const GeoReading> geography_;
   std::vector<PlanDocument::Input> hashed_;  // inputs with their SHA-256, made once
   std::unique_ptr<Forecaster> forecaster_;

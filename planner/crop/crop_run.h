@@ -9,12 +9,33 @@
 
 namespace rickyard {
 
+/// exact: the scalar double-precision code that defines the answer. fast: blocks of 16 land units side by side; the same dates and counts,
+/// other figures within 1e-6 of it relative to the larger of the two and 1 (METHODS.md, "Fast kernel").
+enum class CropKernel { fast, exact };
+
+/// How crops are grown; no figure depends on threads.
+struct Growing {
+  int threads = 0;               // 0 = all cores
+  Progress* progress = nullptr;  // may be null
+  CropKernel kernel = CropKernel::fast;
+  /// The same without a word of progress.
+  Growing quietly() const {
+    Growing other = *this;
+    other.progress = nullptr;
+    return other;
+  }
+};
+
 /// Simulates every run on its units for every harvest year of the archive (season_windows.h); METHODS.md, "Crop".
 /// patch: rain_factor and temperature_shift_c change the quantised weather; planned dates are taken from `runs` as they are.
 /// known: the season in hand takes no part as a past year; its known weather stands in front of the remainder of every past season, as it
-/// was observed (no patch), and its soil water at the beginning in place of theirs; METHODS.md, "The season in hand". threads: 0 = all
-/// cores; the same bits for any number. progress may be null. InputError where the archive holds no whole season, or a day is missing in a
-/// cell that is used (cell and date named).
+/// was observed (no patch), and its soil water at the beginning in place of theirs; METHODS.md, "The season in hand".
+/// The figures of a run do not depend on the other runs. The same bits for any number of threads and any instruction set. InputError where
+/// the archive holds no whole season, or a day is missing in a cell that is used (cell and date named).
+CropRecords run_crop(const Land& land, const WeatherArchive& archive, const std::vector<CropRun>& runs, const Season& season,
+                     const SeasonPatch& patch, const Growing& growing, const KnownWeather* known = nullptr);
+
+/// The same by the exact kernel.
 CropRecords run_crop(const Land& land, const WeatherArchive& archive, const std::vector<CropRun>& runs, const Season& season,
                      const SeasonPatch& patch, int threads, Progress* progress, const KnownWeather* known = nullptr);
 

@@ -127,15 +127,15 @@ void FieldSeason::ripen(const CropSettings& settings, int season_day, const Fiel
 
 void FieldSeason::keep_balance(const CropSettings& settings, int season_day, const FieldWeather& weather, const WaterDay& water) {
   record_.rain_mm += weather.rain_mm;
-  record_.et_mm += water.evaporation_mm + water.transpiration_mm;
-  record_.runoff_mm += water.runoff_mm;
-  record_.drainage_mm += water.drainage_mm;
+  balance_.et_mm += water.evaporation_mm + water.transpiration_mm;
+  balance_.runoff_mm += water.runoff_mm;
+  balance_.drainage_mm += water.drainage_mm;
   if (season_day > window_.winter_end && season_day <= window_.summer_end) record_.rain_apr_jul_mm += weather.rain_mm;
   if (season_day < window_.autumn) return;
   const double depletion = full_depletion_mm(soil_, water_);
-  if (season_day == window_.autumn) record_.deficit_oct1_mm = depletion;
-  if (record_.field_capacity_regained < 0 && depletion <= settings.water.field_capacity_slack_mm)
-    record_.field_capacity_regained = day_mark(season_day);
+  if (season_day == window_.autumn) balance_.deficit_oct1_mm = depletion;
+  if (balance_.field_capacity_regained < 0 && depletion <= settings.water.field_capacity_slack_mm)
+    balance_.field_capacity_regained = day_mark(season_day);
   if (season_day <= window_.winter_end) record_.drainage_winter_mm += water.drainage_mm;
 }
 
@@ -183,7 +183,6 @@ CropRecord FieldSeason::finish(const CropSettings& settings) const {
   r.water_factor = 1;
   for (std::size_t stage = 0; stage < et_mm_.size(); ++stage)
     r.water_factor *= water_yield_factor(rules.ky[stage], et_mm_[stage], et_potential_mm_[stage]);
-  r.water_loss_share = 1 - r.water_factor;
   r.waterlogging_factor = capped_loss_factor(rules.waterlogging_loss, r.waterlogged_days, rules.waterlogging_loss_max);
   r.frost_factor = capped_loss_factor(rules.frost_loss, r.frost_nights, rules.frost_loss_max);
   r.heat_factor = std::max(1 - rules.heat_loss * r.heat_degree_days, 0.0);
@@ -192,8 +191,13 @@ CropRecord FieldSeason::finish(const CropSettings& settings) const {
       r.harvested < 0 ? 0 : capped_loss_factor(settings.harvest.loss_per_wet_day, r.wet_days_harvest, settings.harvest.loss_max);
   r.relative_yield =
       r.duration * r.sowing_factor * r.water_factor * r.waterlogging_factor * r.heat_factor * r.frost_factor * r.harvest_factor;
-  r.storage_change_mm = (water_.root_mm + water_.lower_mm) - (start_.root_mm + start_.lower_mm);
   return r;
+}
+
+SeasonBalance FieldSeason::balance() const {
+  SeasonBalance b = balance_;
+  b.storage_change_mm = (water_.root_mm + water_.lower_mm) - (start_.root_mm + start_.lower_mm);
+  return b;
 }
 
 }  // namespace rickyard

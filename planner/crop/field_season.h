@@ -45,6 +45,8 @@ class FieldSeason {
   void day(const CropSettings& settings, int season_day, const FieldWeather& weather);
   CropRecord finish(const CropSettings& settings) const;
   const SoilWater& water() const { return water_; }
+  /// Water of the days so far.
+  SeasonBalance balance() const;
   /// Whether the last day was workable; false once the crop is sown.
   bool workable() const { return workable_; }
 
@@ -76,6 +78,7 @@ class FieldSeason {
   };
   std::array<Asked, kFillDays + 1> asked_{};  // the last days, by season day modulo their number
   CropRecord record_;
+  SeasonBalance balance_;
 };
 
 }  // namespace rickyard

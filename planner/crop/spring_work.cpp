@@ -7,6 +7,7 @@
 
 #include "planner/base/blocks.h"
 #include "planner/crop/block_weather.h"
+#include "planner/crop/default_run.h"
 #include "planner/weather/cell_days.h"
 
 namespace rickyard {
@@ -19,7 +20,7 @@ constexpr int kNever = std::numeric_limits<int>::max() / 2;
 struct Work {
   const Land& land;
   const Season& season;
-  const CropRun& cropped;
+  CropRun own;
   CropSettings settings;
   CellDayReader reader;
   std::vector<SeasonWindow> windows;
@@ -63,11 +64,9 @@ class Block {
   }
 
  private:
-  // The fields under their usual crop; start_ becomes the water it leaves.
+  // The fields under the land's own crop; start_ becomes the water it leaves.
   void crop_season(const SeasonWindow& window, const BlockWeather& weather) {
-    const auto& run = work_.cropped;
-    const FieldPlan plan{season_day(work_.season, window.harvest_year, run.planned), run.wait_days, run.thermal_factor, run.drilled_after,
-                         run.sown_on ? season_day(work_.season, window.harvest_year, *run.sown_on) : -1};
+    const FieldPlan plan{season_day(work_.season, window.harvest_year, work_.own.planned), work_.own.wait_days, 1, 1, -1};
     for (std::size_t i = 0; i < units_.size(); ++i) {
       FieldSeason field(soils_[i], start_[i], window, plan);
       for (int day = window.begin; day <= window.carry; ++day)
@@ -110,14 +109,14 @@ int SpringWork::count(int year, int k, int from, int to) const {
   return found;
 }
 
-SpringWork spring_work(const Land& land, const WeatherArchive& archive, const CropRun& cropped, int days, const Season& season, int threads,
-                       Progress* progress, const KnownWeather* known) {
+SpringWork spring_work(const Land& land, const WeatherArchive& archive, const std::vector<int>& units, int days, const Season& season,
+                       const Growing& growing, const KnownWeather* known) {
   Work work{land,
             season,
-            cropped,
+            default_run(season),
             CropSettings::from(season.parameters),
             CellDayReader(archive, land.cells, WeatherSettings::from(season.parameters), {}),
-            season_windows(season, archive, {cropped.planned}),
+            season_windows(season, archive, {default_run(season).planned}),
             {},
             {}};
   if (known) {
@@ -125,7 +124,7 @@ SpringWork spring_work(const Land& land, const WeatherArchive& archive, const Cr
     work.splice = make_splice(season, archive, work.windows, *known);
   }
   SpringWork out;
-  out.units = cropped.units;
+  out.units = units;
   out.days = days;
   for (const auto& window : work.windows) {
     const bool kept = window.harvest_year != season.crop_year;
@@ -135,9 +134,9 @@ SpringWork spring_work(const Land& land, const WeatherArchive& archive, const Cr
   out.workable_day.resize(out.harvest_years.size() * out.units.size() * static_cast<std::size_t>(days));
   const int blocks = static_cast<int>((out.units.size() + kLanes - 1) / kLanes);
   std::atomic<int> done{0};
-  for_each_block(blocks, threads, [&](int block) {
+  for_each_block(blocks, growing.threads, [&](int block) {
     Block(work, static_cast<std::size_t>(block), out).run();
-    if (progress) progress->step(++done, blocks);
+    if (growing.progress) growing.progress->step(++done, blocks);
   });
   return out;
 }

@@ -3,8 +3,7 @@
 #include <cstdint>
 #include <vector>
 
-#include "planner/base/progress.h"
-#include "planner/crop/crop_record.h"
+#include "planner/crop/crop_run.h"
 #include "planner/season/land.h"
 #include "planner/season/season.h"
 #include "planner/weather/archive.h"
@@ -30,10 +29,10 @@ struct SpringWork {
   }
 };
 
-/// The units of `cropped`, which says what the fields grow from year to year: each spring is watched on bare soil that begins its season
-/// with the water such a crop left. days: 1 .. the length of the season. known: as in run_crop (crop_run.h); season.crop_year is left out
-/// in any case. threads: 0 = all cores; the same days for any number. Errors as run_crop.
-SpringWork spring_work(const Land& land, const WeatherArchive& archive, const CropRun& cropped, int days, const Season& season, int threads,
-                       Progress* progress, const KnownWeather* known = nullptr);
+/// units: ascending. Each spring is watched on bare soil that begins its season with the water the land's own crop left (default_run.h).
+/// days: 1 .. the length of the season. known: as in run_crop (crop_run.h); season.crop_year is left out in any case. The same days for any
+/// number of threads. Errors as run_crop.
+SpringWork spring_work(const Land& land, const WeatherArchive& archive, const std::vector<int>& units, int days, const Season& season,
+                       const Growing& growing, const KnownWeather* known = nullptr);
 
 }  // namespace rickyard

@@ -98,7 +98,7 @@ RowAnchor row_anchor(const QualitySettings& settings, const ContractTerms& terms
   const double mean_yield = mean_relative_yield(base, row, fmt::format("contracts row {} ({})", contract.at.row, contract.region));
   anchor.shift.yield_a = terms.yield_t_ha / mean_yield;
   for_each_record(base, row, [&](const CropRecord& record, double share) {
-    anchor.means.water_loss_share += share * record.water_loss_share / years;
+    anchor.means.water_loss_share += share * record.water_loss_share() / years;
     anchor.means.drainage_winter_mm += share * record.drainage_winter_mm / years;
   });
   anchor.shift.mean_water_loss_share = anchor.means.water_loss_share;

@@ -6,6 +6,7 @@
 
 #include "planner/base/normal.h"
 #include "planner/base/problem.h"
+#include "planner/crop/default_run.h"
 #include "planner/quality/grain.h"
 
 namespace rickyard {
@@ -36,12 +37,6 @@ double all_grain_n(const ContractRow& row, double sigma) {
   return all_grain_mean(typical, sigma, *row.n_basis_limit_pct);
 }
 
-// A month-day moved by days, by way of a year without 29 February.
-MonthDay moved(const MonthDay& from, int days) {
-  const Date date = date_of(day_number(in_year(from, 2001)) + days);
-  return {date.month().as_number(), date.day().as_number()};
-}
-
 }  // namespace
 
 ContractTerms contract_terms(const Season& season, const QualitySettings& settings, const ContractRow& row) {
@@ -63,12 +58,7 @@ ContractTerms contract_terms(const Season& season, const QualitySettings& settin
   return terms;
 }
 
-CropRun default_run(const Season& season, const SeasonPatch& patch) {
-  CropRun run;
-  run.planned = moved(season.season_start, static_cast<int>(season.parameters["sowing_flat_days"]) + patch.sowing_shift_days);
-  run.wait_days = static_cast<int>(season.parameters["sow_wait_days"]);
-  return run;
-}
+CropRun default_run(const Season& season, const SeasonPatch& patch) { return default_run(season, patch.sowing_shift_days); }
 
 CropRun contract_run(const Season& season, const ContractRow& row, const SeasonPatch& patch) {
   CropRun run = default_run(season, patch);

@@ -6,7 +6,6 @@
 #include <optional>
 
 #include "planner/base/problem.h"
-#include "planner/crop/crop_run.h"
 #include "planner/quality/anchors.h"
 #include "planner/quality/crop_runs.h"
 #include "planner/quality/season_in_hand.h"
@@ -155,12 +154,12 @@ struct Grow {
 };
 
 GrownCrop grow(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive,
-               const std::vector<double>& harvest_factors, const Grow& how, int threads, Progress* progress) {
+               const std::vector<double>& harvest_factors, const Grow& how, const Growing& growing) {
   GrownCrop grown;
   grown.requests = run_requests(season, patch, harvest_factors);
   for (std::size_t c = 0; how.as_known && c < season.contracts.size(); ++c)
     grown.requests[c].sown_on = known_sowing(season, season.contracts[c]);
-  grown.records = run_crop(land, archive, crop_runs(season, land, grown.requests, patch), season, patch, threads, progress,
+  grown.records = run_crop(land, archive, crop_runs(season, land, grown.requests, patch), season, patch, growing,
                            how.weather ? &*how.weather : nullptr);
   leave_out_year(grown.records, season.crop_year);
   for (std::size_t c = 0; c < season.contracts.size(); ++c)
@@ -204,32 +203,32 @@ std::vector<double> outlook_weights(const Outlook& outlook, const std::vector<do
   return weights;
 }
 
-BaseHarvest grow_base(const Season& season, const Land& land, const WeatherArchive& archive, int threads, Progress* progress) {
-  return grow_base(season, land, archive, usual_harvest_factors(season, land, archive, threads, progress), threads, progress);
+BaseHarvest grow_base(const Season& season, const Land& land, const WeatherArchive& archive, const Growing& growing) {
+  return grow_base(season, land, archive, usual_harvest_factors(season, land, archive, growing), growing);
 }
 
 BaseHarvest grow_base(const Season& season, const Land& land, const WeatherArchive& archive, const std::vector<double>& harvest_factors,
-                      int threads, Progress* progress) {
+                      const Growing& growing) {
   BaseHarvest base;
   base.harvest_factors = harvest_factors;
-  base.crop = grow(season, {}, land, archive, base.harvest_factors, {}, threads, progress);
+  base.crop = grow(season, {}, land, archive, base.harvest_factors, {}, growing);
   refuse_no_years(base.crop.records, season.crop_year);
   base.anchors = compute_anchors(season, land, base.crop.records, base.crop.requests);
   return base;
 }
 
 HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive,
-                                 int threads, Progress* progress) {
-  return forecast_harvest(season, patch, land, archive, grow_base(season, land, archive, threads, progress), threads, progress);
+                                 const Growing& growing) {
+  return forecast_harvest(season, patch, land, archive, grow_base(season, land, archive, growing), growing);
 }
 
 HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive,
-                                 const BaseHarvest& base, int threads, Progress* progress, Knowledge knowledge) {
+                                 const BaseHarvest& base, const Growing& growing, Knowledge knowledge) {
   std::optional<GrownCrop> changed;
   const Grow how = knowledge == Knowledge::up_to_date ? Grow{true, known_weather(season, archive)} : Grow{};
   if (changes_weather(patch) || patch.sowing_shift_days != 0 || how.weather || (how.as_known && any_sowing_known(season))) {
-    if (progress) progress->stage("growing the crop as far as it is known, and under the case");
-    changed = grow(season, patch, land, archive, base.harvest_factors, how, threads, progress);
+    if (growing.progress) growing.progress->stage("growing the crop as far as it is known, and under the case");
+    changed = grow(season, patch, land, archive, base.harvest_factors, how, growing);
     refuse_other_years(base.crop, *changed, patch);
   }
   const auto& [records, requests, rows] = changed ? *changed : base.crop;

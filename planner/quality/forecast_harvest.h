@@ -1,7 +1,6 @@
 #pragma once
 // The forecast of what grows: crop runs, anchors and grain for every contract row, land unit and weather year.
-#include "planner/base/progress.h"
-#include "planner/crop/crop_record.h"
+#include "planner/crop/crop_run.h"
 #include "planner/quality/anchors.h"
 #include "planner/quality/crop_runs.h"
 #include "planner/quality/harvest_forecast.h"
@@ -27,10 +26,10 @@ struct BaseHarvest {
 
 /// Grows the crop without a patch. Keep the result while season, land and archive stay the same: a case then costs one more
 /// run, or none where it changes neither weather nor sowing. InputError as in run_crop (crop_run.h) and compute_anchors.
-BaseHarvest grow_base(const Season& season, const Land& land, const WeatherArchive& archive, int threads, Progress* progress);
+BaseHarvest grow_base(const Season& season, const Land& land, const WeatherArchive& archive, const Growing& growing);
 /// The same with the harvest factors of usual_harvest.h given, one for each contract row.
 BaseHarvest grow_base(const Season& season, const Land& land, const WeatherArchive& archive, const std::vector<double>& harvest_factors,
-                      int threads, Progress* progress);
+                      const Growing& growing);
 
 /// What a forecast may use of the season in hand.
 enum class Knowledge {
@@ -39,16 +38,12 @@ enum class Knowledge {
 };
 
 /// The forecast of a case. Years: all harvest years of the archive (patch.years is applied by select_years); weights by the
-/// season's outlook, see outlook_weights. threads: 0 = all cores, the same bits for any number; progress may be null.
+/// season's outlook, see outlook_weights. The same bits for any number of threads.
 HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive,
-                                 const BaseHarvest& base, int threads, Progress* progress, Knowledge knowledge = Knowledge::up_to_date);
+                                 const BaseHarvest& base, const Growing& growing, Knowledge knowledge = Knowledge::up_to_date);
 /// The same with its own base.
 HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive,
-                                 int threads, Progress* progress);
-inline HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch, const Land& land, const WeatherArchive& archive,
-                                        int threads, Progress& progress) {
-  return forecast_harvest(season, patch, land, archive, threads, &progress);
-}
+                                 const Growing& growing);
 
 /// Weights of years by terciles of April-July rain: years ranked by rain from 0 (ties by position) are dry where 3 rank < n,
 /// wet where 3 rank >= 2 n; each class gets its chance spread evenly. Equal thirds, or fewer than three years: 1 / n.

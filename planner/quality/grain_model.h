@@ -17,7 +17,7 @@ struct RowMeans {
 /// N % of a record: dilution of typical N by the share of yield lost to water against its archive mean (at most 0.95), the
 /// rise by late sowing less what dilution already gave (not below 0), leaching by winter drainage above its mean.
 inline double model_n_pct(const QualitySettings& s, double typical_n_pct, const RowMeans& means, const CropRecord& record) {
-  const double x = std::min(record.water_loss_share - means.water_loss_share, 0.95);
+  const double x = std::min(record.water_loss_share() - means.water_loss_share, 0.95);
   const double diluted = diluted_n_pct(typical_n_pct, x, s.dilution_k);
   const double weeks_late = std::max(record.sown - s.sowing_flat_days, 0.0) / 7;
   const double late = std::max(s.n_rise_per_week * weeks_late - std::max(diluted - typical_n_pct, 0.0), 0.0);

@@ -4,7 +4,6 @@
 #include <cmath>
 #include <numeric>
 
-#include "planner/crop/crop_run.h"
 #include "planner/crop/season_windows.h"
 #include "planner/crop/stages.h"
 #include "planner/quality/contract_terms.h"
@@ -70,10 +69,10 @@ double factor_of(const Grown& grown, const RowUnits& row, const MonthDay& usual,
 // before, to which this run's are added.
 using Lags = std::vector<std::vector<double>>;
 std::vector<double> factors_from(const Season& season, const Land& land, const WeatherArchive& archive, std::vector<double> factors,
-                                 Lags& lags, int threads, Progress* progress) {
+                                 Lags& lags, const Growing& growing) {
   const auto requests = run_requests(season, {}, factors);
   const auto runs = crop_runs(season, land, requests, {});
-  const auto records = run_crop(land, archive, runs, season, {}, threads, progress);
+  const auto records = run_crop(land, archive, runs, season, {}, growing);
   std::vector<MonthDay> planned;
   planned.reserve(runs.size());
   for (const auto& run : runs) planned.push_back(run.planned);
@@ -93,15 +92,14 @@ std::vector<double> factors_from(const Season& season, const Land& land, const W
 
 }  // namespace
 
-std::vector<double> usual_harvest_factors(const Season& season, const Land& land, const WeatherArchive& archive, int threads,
-                                          Progress* progress) {
+std::vector<double> usual_harvest_factors(const Season& season, const Land& land, const WeatherArchive& archive, const Growing& growing) {
   std::vector<double> factors(season.contracts.size(), 1);
   if (std::none_of(season.contracts.begin(), season.contracts.end(), [](const ContractRow& row) { return row.usual_harvest.has_value(); }))
     return factors;
   // Twice: a later harvest dries more slowly, so the days from ripeness to harvest are the mean of the first run's and of the one it leads
   // to.
   Lags lags(factors.size());
-  for (int pass = 0; pass < 2; ++pass) factors = factors_from(season, land, archive, factors, lags, threads, progress);
+  for (int pass = 0; pass < 2; ++pass) factors = factors_from(season, land, archive, factors, lags, growing);
   return factors;
 }
 

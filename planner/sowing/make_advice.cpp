@@ -128,10 +128,13 @@ void compare_dates(const Season& season, const SowingPlace& place, SowingAdvice&
 }  // namespace
 
 std::vector<SowingAdvice> sowing_advice(const Season& season, const SowingRequest& request, const Land& land, const WeatherArchive& archive,
-                                        const BaseHarvest& base, int threads, Progress* progress) {
+                                        const BaseHarvest& base, const Growing& growing) {
+  const auto stage = [&](const char* words) {
+    if (growing.progress) growing.progress->stage(words);
+  };
   const auto places = sowing_places(season, request, &land);
   const auto known = known_weather(season, archive);
-  const auto forecast = forecast_harvest(season, {}, land, archive, base, threads, nullptr, Knowledge::none);
+  const auto forecast = forecast_harvest(season, {}, land, archive, base, growing.quietly(), Knowledge::none);
   SowingRuns runs, plain;
   std::vector<PlaceRuns> place_runs;
   std::vector<std::size_t> plain_run;
@@ -139,19 +142,19 @@ std::vector<SowingAdvice> sowing_advice(const Season& season, const SowingReques
     place_runs.push_back(add_runs(season, base, place, runs));
     if (known) plain_run.push_back(plain.add(waiting_run(season, base, place, place.planned), place.units));
   }
-  if (progress) progress->stage("growing the crop from every sowing date");
-  auto records = run_crop(land, archive, runs.runs(), season, {}, threads, progress, known ? &*known : nullptr);
+  stage("growing the crop from every sowing date");
+  auto records = run_crop(land, archive, runs.runs(), season, {}, growing, known ? &*known : nullptr);
   leave_out_year(records, season.crop_year);
   CropRecords plain_records;
   if (known) {
-    plain_records = run_crop(land, archive, plain.runs(), season, {}, threads, nullptr);
+    plain_records = run_crop(land, archive, plain.runs(), season, {}, growing.quietly());
     leave_out_year(plain_records, season.crop_year);
   }
   const auto weights = weights_of(forecast, records.harvest_years);
   const auto plain_weights = weights_of(forecast, plain_records.harvest_years);
 
   std::vector<SowingAdvice> out;
-  if (progress) progress->stage("counting workable days");
+  stage("counting workable days");
   for (std::size_t i = 0; i < places.size(); ++i) {
     const auto& place = places[i];
     const Season one = one_hectare(season, place.contract);
@@ -161,9 +164,7 @@ std::vector<SowingAdvice> sowing_advice(const Season& season, const SowingReques
     advice.years = records.harvest_years;
     advice.weights = weights;
     advice.dates = curve(grown, place_runs[i], one);
-    CropRun cropped = waiting_run(season, base, place, place.planned);
-    cropped.units = place.units;
-    const auto work = spring_work(land, archive, cropped, spring_days(season), season, threads, progress, known ? &*known : nullptr);
+    const auto work = spring_work(land, archive, place.units, spring_days(season), season, growing, known ? &*known : nullptr);
     const auto spring_weights = weights_of(forecast, work.harvest_years);
     advice.spring = spring_outlook(season, place, work, spring_weights);
     count_workable_days(season, place, work, spring_weights, advice);

@@ -5,7 +5,6 @@
 #include <string>
 #include <vector>
 
-#include "planner/base/progress.h"
 #include "planner/quality/forecast_harvest.h"
 #include "planner/season/land.h"
 #include "planner/season/season.h"
@@ -20,11 +19,10 @@ struct SowingRequest {
 };
 
 /// One block for each region of the request, the point last; METHODS.md, "Sowing". base: of the same season, land and archive. A region
-/// speaks with the figures of its first contract row. All regions share one run of the crop. threads: 0 = all cores, the same bits for
-/// any number; progress may be null. InputError for a region without contract rows, and for a point outside contracted land (the nearest
-/// is named).
+/// speaks with the figures of its first contract row. All regions share one run of the crop. The same bits for any number of
+/// threads. InputError for a region without contract rows, and for a point outside contracted land (the nearest is named).
 std::vector<SowingAdvice> sowing_advice(const Season& season, const SowingRequest& request, const Land& land, const WeatherArchive& archive,
-                                        const BaseHarvest& base, int threads, Progress* progress);
+                                        const BaseHarvest& base, const Growing& growing);
 
 /// model = "formulas": curves by the closed formulas of the trade, no workable days. A point is an InputError.
 std::vector<SowingAdvice> sowing_advice_by_formulas(const Season& season, const SowingRequest& request);

@@ -44,6 +44,10 @@ CellDayReader::CellDayReader(const WeatherArchive& archive, const std::vector<We
   }
 }
 
+bool CellDayReader::plain() const {
+  return method_ == Et0Method::hargreaves && archive_.wind_cms.empty() && archive_.vapour_pa.empty() && archive_.radiation_cmj.empty();
+}
+
 void CellDayReader::refuse(const char* what, int day, int cell) const {
   const auto& where = cells_[static_cast<std::size_t>(cell)];
   Problem problem;
@@ -88,6 +92,7 @@ double CellDayReader::et0(std::size_t at, double tmin_c, double tmax_c, double v
 }
 
 void CellDayReader::read(int cell, const SunTable& sun, int first, int days, CellDays& out) const {
+  archive_.require(cell, 1);
   const auto n = static_cast<std::size_t>(days);
   for (auto* series : {&out.rain_mm, &out.tmin_c, &out.tmax_c, &out.et0_mm, &out.radiation_mj, &out.daylight_h}) series->resize(n);
   out.warmth.resize(n);

@@ -45,6 +45,14 @@ class CellDayReader {
   /// vapour pressure or radiation is filled like an array that was not supplied.
   void read(int cell, const SunTable& sun, int first, int days, CellDays& out) const;
 
+  /// Whether all comes from rain, tmin and tmax: what the crop kernel reads by itself, sixteen cells at a time.
+  bool plain() const;
+  const WeatherArchive& archive() const { return archive_; }
+  double krs() const { return settings_.krs; }
+  int shift_cc() const { return shift_cc_; }
+  double rain_factor(int day) const { return rain_factor_[month_[static_cast<std::size_t>(day)]]; }
+  int day_of_year(int day) const { return day_of_year_[static_cast<std::size_t>(day)]; }
+
  private:
   struct Sky {
     double ra_mj, rso_mj, gamma;  // radiation outside the atmosphere and under a clear sky; psychrometric constant

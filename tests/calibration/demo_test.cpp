@@ -21,7 +21,7 @@ struct Demo {
 };
 
 HarvestForecast past_forecast(const Season& season, const GeoReading& geography, const BaseHarvest& base) {
-  return forecast_harvest(season, {}, geography.land, *geography.daily, base, 0, nullptr, Knowledge::none);
+  return forecast_harvest(season, {}, geography.land, *geography.daily, base, Growing{0}, Knowledge::none);
 }
 
 const Demo& demo() {
@@ -33,7 +33,7 @@ const Demo& demo() {
     Progress silent;
     GeoReading geography = read_geography(*reading.season, folder, silent);
     REQUIRE(geography.daily);
-    BaseHarvest base = grow_base(*reading.season, geography.land, *geography.daily, 0, nullptr);
+    BaseHarvest base = grow_base(*reading.season, geography.land, *geography.daily, Growing{0});
     HarvestForecast forecast = past_forecast(*reading.season, geography, base);
     Calibration calibration = calibrate(*reading.season, forecast);
     return Demo{*reading.season, std::move(geography), std::move(base), std::move(forecast), std::move(calibration)};

@@ -34,7 +34,7 @@ Season island_season() {
 }
 
 HarvestForecast forecast(const SeasonPatch& patch = {}, const Season& season = island_season(), int threads = 1) {
-  return forecast_harvest(season, patch, island_land(), islands(), threads, nullptr);
+  return forecast_harvest(season, patch, island_land(), islands(), Growing{threads});
 }
 
 // Means over years and units: yield by hectares, the rest by tonnes.
@@ -260,7 +260,7 @@ TEST_CASE("A usual harvest date is met on average, and no case moves the thermal
   SeasonPatch warm;
   warm.temperature_shift_c = 1;
   warm.sowing_shift_days = 7;
-  const auto factors = usual_harvest_factors(season, island_land(), islands(), 1, nullptr);
+  const auto factors = usual_harvest_factors(season, island_land(), islands(), Growing{1});
   CHECK(factors[2] == 1);
   CHECK(run_requests(season, warm, factors)[0].thermal_factor == factors[0]);
   const auto warmer = forecast(warm, season);
@@ -290,10 +290,10 @@ TEST_CASE("Stages out of order are refused") {
 
 TEST_CASE("Cases on a kept base equal cases on their own") {
   const auto season = island_season();
-  const auto base = grow_base(season, island_land(), islands(), 2, nullptr);
+  const auto base = grow_base(season, island_land(), islands(), Growing{2});
   SeasonPatch dry, direct;
   dry.rain_factor[5] = 0.5;
   direct.yield_factor = 0.9;
   for (const auto& patch : {SeasonPatch{}, dry, direct})
-    CHECK(same_bits(forecast(patch), forecast_harvest(season, patch, island_land(), islands(), base, 1, nullptr)));
+    CHECK(same_bits(forecast(patch), forecast_harvest(season, patch, island_land(), islands(), base, Growing{1})));
 }

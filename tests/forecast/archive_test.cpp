@@ -93,7 +93,8 @@ TEST_CASE("Seattle: the crop runs over three whole seasons") {
     CHECK(r.ripe < r.harvested);
     CHECK(r.relative_yield > 0);
     CHECK(r.water_factor < 0.9);  // three rainless summers
-    CHECK(within(r.rain_mm - r.et_mm - r.runoff_mm - r.drainage_mm - r.storage_change_mm, 0, 1e-9));
+    const auto& b = records.balance(0, y, 0);
+    CHECK(within(r.rain_mm - b.et_mm - b.runoff_mm - b.drainage_mm - b.storage_change_mm, 0, 1e-9));
   }
   // 2015 was the warmest of the three: ripe first and the least light caught.
   CHECK(records.at(0, 2, 0).ripe < records.at(0, 0, 0).ripe);
@@ -106,7 +107,8 @@ TEST_CASE("Seattle: the crop runs over three whole seasons") {
     for (std::size_t d = 0; d < 305; ++d) until_october += days.rain_mm[d];
     CHECK(within(more.at(0, 0, 0).rain_mm, until_october, 1e-9));
     const auto& r = more.at(0, 0, 0);
-    CHECK(within(r.rain_mm - r.et_mm - r.runoff_mm - r.drainage_mm - r.storage_change_mm, 0, 1e-9));
+    const auto& b = more.balance(0, 0, 0);
+    CHECK(within(r.rain_mm - b.et_mm - b.runoff_mm - b.drainage_mm - b.storage_change_mm, 0, 1e-9));
   }
 }
 

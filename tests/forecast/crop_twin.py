@@ -242,10 +242,12 @@ def main():
     years = [y for y in range(first.year, last.year + 1) if datetime.date(y - 1, 9, 1) >= first and datetime.date(y, 10, 31) <= last]
     args = (tuple(map(int, planned.split("-"))), int(wait), float(factor), int(drilled_after),
             None if sown_on == "-" else tuple(map(int, sown_on.split("-"))))
-    for i, year in enumerate(years):
-        if i == 0:
-            _, unit.state = season(unit, weather, year, *args)
-        rec, unit.state = season(unit, weather, year, *args)
+    flat = datetime.date(2000, 9, 1) + int(p["sowing_flat_days"]) * DAY  # the land's own crop leaves the water of the next season
+    own = ((flat.month, flat.day), int(p["sow_wait_days"]), 1.0, 1, None)
+    _, unit.state = season(unit, weather, years[0], *own)
+    for year in years:
+        rec, _ = season(unit, weather, year, *args)
+        _, unit.state = season(unit, weather, year, *own)
         names = ("sown", "emerged", "stem", "heading", "ripe", "harvested", "waterlogged", "frost", "wet", "regained", "yield", "duration", "water", "fill", "heat",
                  "winter", "oct1", "rain", "et", "ro", "dp", "change", "rain_harvest", "combine", "moisture", "duration_planned")
         print(year, *(repr(float(rec[name])) for name in names))

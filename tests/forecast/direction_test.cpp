@@ -38,7 +38,7 @@ const Land& loam_land() {
 }
 
 const BaseHarvest& base() {
-  static const BaseHarvest grown = grow_base(loam_season(), loam_land(), islands(), 1, nullptr);
+  static const BaseHarvest grown = grow_base(loam_season(), loam_land(), islands(), Growing{1});
   return grown;
 }
 
@@ -61,16 +61,16 @@ Means means_of(const HarvestForecast& forecast) {
   return m;
 }
 
-Means unchanged() { return means_of(forecast_harvest(loam_season(), {}, loam_land(), islands(), base(), 1, nullptr)); }
+Means unchanged() { return means_of(forecast_harvest(loam_season(), {}, loam_land(), islands(), base(), Growing{1})); }
 Means under(const SeasonPatch& patch, const Season& season = loam_season()) {
-  return means_of(forecast_harvest(season, patch, loam_land(), islands(), base(), 1, nullptr));
+  return means_of(forecast_harvest(season, patch, loam_land(), islands(), base(), Growing{1}));
 }
 
 // The same years in other weather, held against the anchors of the unchanged archive.
 Means in_weather(const WeatherArchive& archive) {
-  const auto changed = grow_base(loam_season(), loam_land(), archive, 1, nullptr);
+  const auto changed = grow_base(loam_season(), loam_land(), archive, Growing{1});
   const BaseHarvest mixed{base().harvest_factors, changed.crop, base().anchors};
-  return means_of(forecast_harvest(loam_season(), {}, loam_land(), archive, mixed, 1, nullptr));
+  return means_of(forecast_harvest(loam_season(), {}, loam_land(), archive, mixed, Growing{1}));
 }
 
 // Changes days around each year's ripeness in the unchanged archive: from..to, counted from the day of ripeness of the middle part.
@@ -133,8 +133,8 @@ TEST_CASE("Nitrogen rate: 30 kg/ha more raises N by 0.100 (handbook rule)") {
   Season season = loam_season();
   const double reference = season.parameters["n_rate_reference_kg_ha"];
   season.contracts[0].n_rate_kg_ha = reference + 30;
-  const auto grown = grow_base(season, loam_land(), islands(), 1, nullptr);
-  const auto after = means_of(forecast_harvest(season, {}, loam_land(), islands(), grown, 1, nullptr));
+  const auto grown = grow_base(season, loam_land(), islands(), Growing{1});
+  const auto after = means_of(forecast_harvest(season, {}, loam_land(), islands(), grown, Growing{1}));
   CHECK(after.n - unchanged().n == doctest::Approx(0.1).epsilon(1e-9));
 }
 
@@ -170,9 +170,9 @@ TEST_CASE("One degree warmer all season takes 3 to 7 % of the yield with no day 
   warm.temperature_shift_c = 1;
   Season season = loam_season();
   season.parameters.set("heat_threshold_c", 40);
-  const auto cool = grow_base(season, loam_land(), islands(), 1, nullptr);
-  const auto before = means_of(forecast_harvest(season, {}, loam_land(), islands(), cool, 1, nullptr));
-  const auto after = means_of(forecast_harvest(season, warm, loam_land(), islands(), cool, 1, nullptr));
+  const auto cool = grow_base(season, loam_land(), islands(), Growing{1});
+  const auto before = means_of(forecast_harvest(season, {}, loam_land(), islands(), cool, Growing{1}));
+  const auto after = means_of(forecast_harvest(season, warm, loam_land(), islands(), cool, Growing{1}));
   MESSAGE("yield ", after.yield / before.yield - 1);
   CHECK(1 - after.yield / before.yield > 0.03);
   CHECK(1 - after.yield / before.yield < 0.07);

@@ -128,8 +128,8 @@ TEST_CASE("The archive's tonnes pass every point but N at the typical share, als
 
 TEST_CASE("The two means that a year's nitrogen is measured against are listed with the anchor") {
   Archive archive({0, 0});
-  archive.records.records[0][0].water_loss_share = 0.1;
-  archive.records.records[0][1].water_loss_share = 0.3;
+  archive.records.records[0][0].water_factor = 0.9;
+  archive.records.records[0][1].water_factor = 0.7;
   archive.records.records[0][1].drainage_winter_mm = 80;
   const auto shift = archive.anchors().rows[0].shift;
   CHECK(within(shift.mean_water_loss_share, 0.2, 1e-15));

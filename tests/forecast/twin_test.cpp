@@ -48,7 +48,7 @@ std::vector<std::vector<double>> run_twin(const std::string& weather, double lat
   return rows;
 }
 
-std::vector<double> figures(int year, const CropRecord& r) {
+std::vector<double> figures(int year, const CropRecord& r, const SeasonBalance& b) {
   return {static_cast<double>(year),
           static_cast<double>(r.sown),
           static_cast<double>(r.emerged),
@@ -59,19 +59,19 @@ std::vector<double> figures(int year, const CropRecord& r) {
           static_cast<double>(r.waterlogged_days),
           static_cast<double>(r.frost_nights),
           r.wet_days_harvest,
-          static_cast<double>(r.field_capacity_regained),
+          static_cast<double>(b.field_capacity_regained),
           r.relative_yield,
           r.duration,
           r.water_factor,
           r.deficit_fill_mm,
           r.heat_degree_days,
           r.drainage_winter_mm,
-          r.deficit_oct1_mm,
+          b.deficit_oct1_mm,
           r.rain_mm,
-          r.et_mm,
-          r.runoff_mm,
-          r.drainage_mm,
-          r.storage_change_mm,
+          b.et_mm,
+          b.runoff_mm,
+          b.drainage_mm,
+          b.storage_change_mm,
           r.rain_harvest_mm,
           static_cast<double>(r.combine_days),
           r.grain_moisture_pct,
@@ -108,7 +108,7 @@ Reached compare(const Climate& climate, const SoilClass& soil, MonthDay planned,
     reached.wet_days += static_cast<int>(record.wet_days_harvest);
     reached.lost += record.harvested < 0 ? 1 : 0;
     reached.heat += record.heat_degree_days;
-    const auto ours = figures(records.harvest_years[y], record);
+    const auto ours = figures(records.harvest_years[y], record, records.balance(0, static_cast<int>(y), 0));
     REQUIRE(twin[y].size() == ours.size());
     for (std::size_t i = 0; i < ours.size(); ++i) {
       CAPTURE(ours[0]);

@@ -135,8 +135,8 @@ TEST_CASE("L7: weather known to the middle of June narrows the range or says why
   Season season = sowing_season();
   season.crop_year = 2020;
   season.as_of = Date(2020, 6, 15);
-  const BaseHarvest base = grow_base(season, island_land(), islands(), 2, nullptr);
-  const auto advice = sowing_advice(season, {{"C"}, std::nullopt}, island_land(), islands(), base, 2, nullptr).front();
+  const BaseHarvest base = grow_base(season, island_land(), islands(), Growing{2});
+  const auto advice = sowing_advice(season, {{"C"}, std::nullopt}, island_land(), islands(), base, Growing{2}).front();
   REQUIRE(advice.known.has_value());
   const auto& known = *advice.known;
   CHECK(known.through == Date(2020, 6, 15));

@@ -70,10 +70,10 @@ TEST_CASE("Dates are tried weekly from the earliest to two weeks past the latest
 
 TEST_CASE("The same figures on one, two and four threads") {
   const Season season = sowing_season();
-  const BaseHarvest base = grow_base(season, island_land(), islands(), 1, nullptr);
+  const BaseHarvest base = grow_base(season, island_land(), islands(), Growing{1});
   const auto figures = [&](int threads) {
     std::vector<double> all;
-    for (const auto& advice : sowing_advice(season, {{"A", "B"}, std::nullopt}, island_land(), islands(), base, threads, nullptr)) {
+    for (const auto& advice : sowing_advice(season, {{"A", "B"}, std::nullopt}, island_land(), islands(), base, Growing{threads})) {
       for (const auto& date : advice.dates) {
         all.push_back(date.workable_days_left->mean);
         for (const auto* way : {&date.wait, &date.at_once})

@@ -34,8 +34,8 @@ inline Season sowing_season(ForecastModel model = ForecastModel::daily) {
 inline const std::vector<SowingAdvice>& island_advice() {
   static const std::vector<SowingAdvice> advice = [] {
     const Season season = sowing_season();
-    const BaseHarvest base = grow_base(season, island_land(), islands(), 2, nullptr);
-    return sowing_advice(season, {}, island_land(), islands(), base, 2, nullptr);
+    const BaseHarvest base = grow_base(season, island_land(), islands(), Growing{2});
+    return sowing_advice(season, {}, island_land(), islands(), base, Growing{2});
   }();
   return advice;
 }

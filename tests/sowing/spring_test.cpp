@@ -81,7 +81,7 @@ TEST_CASE("Heavier soil and a wetter coast have fewer workable days") {
   CropRun cropped;
   cropped.planned = {3, 31};
   cropped.units = {0, 1, 2, 3};  // island A: loam, loamy sand, clay; island B (wet): loam
-  const auto work = spring_work(island_land(), islands(), cropped, spring_days(season), season, 2, nullptr);
+  const auto work = spring_work(island_land(), islands(), cropped, spring_days(season), season, Growing{2});
   REQUIRE(work.harvest_years.size() >= 20);
   const int from = season_day(season, 2005, {3, 1}), to = count_to_day(season, 2005);
   const double loam = mean_count(work, 0, from, to), sand = mean_count(work, 1, from, to), clay = mean_count(work, 2, from, to);
@@ -98,7 +98,7 @@ TEST_CASE("Spring work is what the crop's own sowing goes by") {
   CropRun cropped;
   cropped.planned = {3, 31};
   cropped.units = place.units;
-  const auto work = spring_work(island_land(), islands(), cropped, spring_days(season), season, 1, nullptr);
+  const auto work = spring_work(island_land(), islands(), cropped, spring_days(season), season, Growing{1});
   // The island's three soils by equal shares: the median unit's first date is the region's.
   int compared = 0;
   for (std::size_t y = 0; y < work.harvest_years.size(); ++y) {

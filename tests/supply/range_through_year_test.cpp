@@ -82,8 +82,8 @@ struct Outcome {
 Outcome forecast_on(int year, int month) {
   const Season season = season_of(year, in_year({month, 1}, year));
   const BaseHarvest base = without(season);
-  const auto past = forecast_harvest(season, {}, one_field(), long_archive(), base, 2, nullptr, Knowledge::none);
-  const auto now = forecast_harvest(season, {}, one_field(), long_archive(), base, 2, nullptr);
+  const auto past = forecast_harvest(season, {}, one_field(), long_archive(), base, Growing{2}, Knowledge::none);
+  const auto now = forecast_harvest(season, {}, one_field(), long_archive(), base, Growing{2});
   REQUIRE(now.years.size() == kYears - 1);
   const auto residual = residual_model(season, past);
   std::vector<double> yields, weights;
@@ -137,8 +137,8 @@ TEST_CASE("A left-out season moves neither anchors, terciles, residual sizes nor
   Season at_capacity = season;
   at_capacity.start = SeasonStart::field_capacity;
   const auto run = [&](const WeatherArchive& archive) {
-    const auto base = grow_base(at_capacity, one_field(), archive, 1, nullptr);
-    auto forecast = forecast_harvest(at_capacity, {}, one_field(), archive, base, 1, nullptr);
+    const auto base = grow_base(at_capacity, one_field(), archive, Growing{1});
+    auto forecast = forecast_harvest(at_capacity, {}, one_field(), archive, base, Growing{1});
     return std::pair{std::move(forecast), base.anchors.rows[0]};
   };
   const auto [as_it_was, anchor] = run(long_archive());

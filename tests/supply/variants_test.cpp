@@ -154,7 +154,7 @@ TEST_CASE("Monthly weather, drawn four times: the user's own yield is the mean o
   std::vector<HarvestForecast> forecasts;
   for (int v = 0; v < 4; ++v) {
     archives.push_back(disaggregate(monthly, land, season, v));
-    bases.push_back(grow_base(season, land, archives.back(), 1, nullptr));
+    bases.push_back(grow_base(season, land, archives.back(), Growing{1}));
   }
   const double alone = bases[0].anchors.rows[0].shift.yield_a;
   share_anchors(season, land, bases);
@@ -162,7 +162,7 @@ TEST_CASE("Monthly weather, drawn four times: the user's own yield is the mean o
     CHECK(std::accumulate(archives[static_cast<std::size_t>(v)].rain_cmm.begin(), archives[static_cast<std::size_t>(v)].rain_cmm.end(),
                           0LL) == std::accumulate(archives[0].rain_cmm.begin(), archives[0].rain_cmm.end(), 0LL));
     forecasts.push_back(
-        forecast_harvest(season, {}, land, archives[static_cast<std::size_t>(v)], bases[static_cast<std::size_t>(v)], 1, nullptr));
+        forecast_harvest(season, {}, land, archives[static_cast<std::size_t>(v)], bases[static_cast<std::size_t>(v)], Growing{1}));
   }
   const auto merged = merge_variants(forecasts);
   const auto& row = merged.contracts[0];

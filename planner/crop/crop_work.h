@@ -1,0 +1,50 @@
+#pragma once
+// What all blocks of land units share while crops grow; for the two kernels of this room.
+#include <algorithm>
+#include <optional>
+#include <vector>
+
+#include "planner/crop/crop_record.h"
+#include "planner/crop/crop_settings.h"
+#include "planner/crop/field_season.h"
+#include "planner/crop/splice.h"
+#include "planner/season/land.h"
+#include "planner/season/season.h"
+#include "planner/weather/cell_days.h"
+
+namespace rickyard {
+
+inline constexpr std::size_t kLanes = 16;  // land units in a block
+
+/// Holds references: everything must outlive it.
+struct CropWork {
+  const Land& land;
+  const Season& season;
+  const std::vector<CropRun>& runs;
+  CropRun own;  // the land's own crop, which leaves the water that the next season begins with
+  CropSettings settings;
+  CellDayReader reader, reader_known;  // under the patch; as observed
+  std::vector<SeasonWindow> windows;   // of the years that are kept
+  std::optional<Splice> splice;
+  std::vector<int> units;                  // union of the runs' units, ascending
+  std::vector<std::vector<int>> position;  // [run][land unit], place in the run's units or -1
+
+  bool run_on() const { return season.start == SeasonStart::previous_year; }
+  FieldPlan plan(const CropRun& run, int harvest_year) const {
+    return {season_day(season, harvest_year, run.planned), run.wait_days, run.thermal_factor, run.drilled_after,
+            run.sown_on ? season_day(season, harvest_year, *run.sown_on) : -1};
+  }
+  std::vector<int> block(std::size_t index) const {
+    const auto first = units.begin() + static_cast<std::ptrdiff_t>(index * kLanes);
+    return {first, units.begin() + static_cast<std::ptrdiff_t>(std::min((index + 1) * kLanes, units.size()))};
+  }
+  SoilColumn column(int unit) const {
+    return make_column(land.soils[static_cast<std::size_t>(land.units[static_cast<std::size_t>(unit)].soil)], settings.water,
+                       settings.sowing);
+  }
+};
+
+/// The scalar kernel that defines the answer, in double precision; fills records and balances of one block.
+void grow_block_exactly(const CropWork& work, std::size_t block, CropRecords& out);
+
+}  // namespace rickyard
