@@ -21,23 +21,10 @@ double link_of(const Season& season, const BackupRow& row) {
   return 0;
 }
 
-double weighted_sum(const std::vector<double>& values, const SupplyScenarios& scenarios) {
+double weighted_sum(const std::vector<double>& values, const DrawnYears& drawn) {
   double sum = 0;
-  for (std::size_t s = 0; s < values.size(); ++s) sum += scenarios.scenarios[s].weight * values[s];
+  for (std::size_t s = 0; s < values.size(); ++s) sum += drawn.weight(s) * values[s];
   return sum;
-}
-
-void home_means(const HomeHarvest& home, SupplyScenarios& out) {
-  auto& reference = out.reference;
-  reference.mean_offered_t = weighted_sum(home.offered_t, out);
-  reference.mean_qualifying_t = weighted_sum(home.qualifying_t, out);
-  double square = 0;
-  if (reference.mean_offered_t > 0)
-    for (std::size_t s = 0; s < home.offered_t.size(); ++s) {
-      const double d = home.offered_t[s] / reference.mean_offered_t - 1;
-      square += out.scenarios[s].weight * d * d;
-    }
-  reference.sd_offered = std::sqrt(square);
 }
 
 // Standardised home yield factor of a scenario; 0 where it never varies.
@@ -46,19 +33,32 @@ double home_standing(const HomeHarvest& home, const SupplyReference& reference, 
   return (home.offered_t[s] / reference.mean_offered_t - 1) / reference.sd_offered;
 }
 
-double cap_factor(const Season& season, const HarvestForecast& forecast, const Scenario& scenario, int harvest_year, std::size_t b,
-                  double standing) {
-  if (b < forecast.backup_yield_factor.size() && !forecast.backup_yield_factor[b].empty()) {
-    const auto variant = static_cast<std::size_t>(variant_of(harvest_year, scenario.draw, forecast.variants));
-    return std::max(forecast.backup_yield_factor[b][variant * forecast.years.size() + static_cast<std::size_t>(scenario.year)], 0.0);
-  }
+// [scenario] cap factors of backup b.
+std::vector<double> cap_factors(const Season& season, const DrawnYears& drawn, const HomeHarvest& home, const SupplyReference& reference,
+                                std::size_t b) {
   const auto& row = season.backups[b];
+  const auto& forecast = drawn.forecast;
+  const auto draws = static_cast<std::size_t>(drawn.draws_per_year);
+  const std::vector<double> grown = b < forecast.backup_yield_factor.size() ? forecast.backup_yield_factor[b] : std::vector<double>{};
   const double link = link_of(season, row), cv = row.cap_cv.value_or(season.parameters["backup_cap_cv"]);
-  const double own =
-      (scenario.draw % 2 == 0 ? 1 : -1) * normal_draw(season.seed, DrawPurpose::backup_link,
-                                                      {static_cast<std::uint32_t>(harvest_year),
-                                                       static_cast<std::uint32_t>(scenario.draw / 2), static_cast<std::uint32_t>(b), 0});
-  return std::max(1 + cv * (link * standing + std::sqrt(std::max(1 - link * link, 0.0)) * own), 0.0);
+  const double rest = std::sqrt(std::max(1 - link * link, 0.0));
+  std::vector<double> out(drawn.scenarios());
+  double own = 0;
+  for (std::size_t s = 0; s < out.size(); ++s) {
+    const std::size_t year = s / draws, draw = s % draws;
+    const int harvest_year = forecast.years[year];
+    if (!grown.empty()) {
+      const auto variant = static_cast<std::size_t>(variant_of(harvest_year, static_cast<int>(draw), forecast.variants));
+      out[s] = std::max(grown[variant * forecast.years.size() + year], 0.0);
+      continue;
+    }
+    if (draw % 2 == 0)
+      own = normal_draw(season.seed, DrawPurpose::backup_link,
+                        {static_cast<std::uint32_t>(harvest_year), static_cast<std::uint32_t>(draw / 2), static_cast<std::uint32_t>(b), 0});
+    const double sign = draw % 2 == 0 ? 1 : -1;
+    out[s] = std::max(1 + cv * (link * home_standing(home, reference, s) + rest * (sign * own)), 0.0);
+  }
+  return out;
 }
 
 double shortfall(double value, double mean) { return mean > 0 ? std::max(0.0, 1 - value / mean) : 0; }
@@ -89,35 +89,38 @@ double mean_currency_rate(const Season& season, const std::string& currency) {
   return n ? sum / n : 1;
 }
 
-void add_backups(const Season& season, const SeasonPatch& patch, const HarvestForecast& forecast, const HomeHarvest& home, bool fixed,
-                 SupplyScenarios& out) {
-  if (!fixed) home_means(home, out);
+void measure(const Season& season, const DrawnYears& drawn, const HomeHarvest& home, SupplyReference& reference) {
+  reference.mean_offered_t = weighted_sum(home.offered_t, drawn);
+  reference.mean_qualifying_t = weighted_sum(home.qualifying_t, drawn);
+  double square = 0;
+  if (reference.mean_offered_t > 0)
+    for (std::size_t s = 0; s < home.offered_t.size(); ++s) {
+      const double d = home.offered_t[s] / reference.mean_offered_t - 1;
+      square += drawn.weight(s) * d * d;
+    }
+  reference.sd_offered = std::sqrt(square);
+  reference.mean_cap_factor.clear();
+  for (std::size_t b = 0; b < season.backups.size(); ++b)
+    reference.mean_cap_factor.push_back(weighted_sum(cap_factors(season, drawn, home, reference, b), drawn));
+}
+
+void add_backups(const Season& season, const SeasonPatch& patch, const DrawnYears& drawn, const HomeHarvest& home, SupplyScenarios& out) {
   const auto& reference = out.reference;
   for (std::size_t s = 0; s < out.scenarios.size(); ++s) {
-    auto& scenario = out.scenarios[s];
-    const int harvest_year = out.years[static_cast<std::size_t>(scenario.year)];
-    const double standing = home_standing(home, reference, s);
-    scenario.home_shortage = shortfall(home.qualifying_t[s], reference.mean_qualifying_t);
-    for (std::size_t b = 0; b < season.backups.size(); ++b)
-      scenario.backups.push_back({cap_factor(season, forecast, scenario, harvest_year, b, standing), 0});
-  }
-  if (!fixed) {
-    out.reference.mean_cap_factor.assign(season.backups.size(), 0);
-    for (const auto& scenario : out.scenarios)
-      for (std::size_t b = 0; b < scenario.backups.size(); ++b)
-        out.reference.mean_cap_factor[b] += scenario.weight * scenario.backups[b].cap_factor;
+    out.scenarios[s].home_shortage = shortfall(home.qualifying_t[s], reference.mean_qualifying_t);
+    out.scenarios[s].backups.resize(season.backups.size());
   }
   const double slope = season.parameters["shortage_price_slope"], cap = season.parameters["shortage_price_cap"];
   for (std::size_t b = 0; b < season.backups.size(); ++b) {
     const auto& row = season.backups[b];
     const bool lost = std::find(patch.backups_lost.begin(), patch.backups_lost.end(), row.source) != patch.backups_lost.end();
     const double rate = mean_currency_rate(season, row.currency);
-    for (auto& scenario : out.scenarios) {
-      auto& backup = scenario.backups[b];
-      const double shortage = std::max(scenario.home_shortage, shortfall(backup.cap_factor, reference.mean_cap_factor[b]));
+    const auto caps = cap_factors(season, drawn, home, reference, b);
+    for (std::size_t s = 0; s < out.scenarios.size(); ++s) {
+      auto& scenario = out.scenarios[s];
+      const double shortage = std::max(scenario.home_shortage, shortfall(caps[s], reference.mean_cap_factor[b]));
       const double rise = std::min(row.price_cap.value_or(cap), row.price_slope.value_or(slope) * 100 * shortage);
-      backup.price_per_t = rate * row.price_per_t.value_or(0) + rise;
-      if (lost) backup.cap_factor = 0;
+      scenario.backups[b] = {lost ? 0 : caps[s], rate * row.price_per_t.value_or(0) + rise};
     }
   }
 }

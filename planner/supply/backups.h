@@ -6,15 +6,27 @@
 
 namespace rickyard {
 
-/// Offered and qualifying tonnes of all contracts at base hectares, by scenario in the order of SupplyScenarios::scenarios.
+/// Scenario s = year x draws_per_year + draw; a year's draws share its weight.
+struct DrawnYears {
+  const HarvestForecast& forecast;
+  int draws_per_year = 1;
+  std::size_t scenarios() const { return forecast.years.size() * static_cast<std::size_t>(draws_per_year); }
+  std::size_t scenario(int year, int draw) const {
+    return static_cast<std::size_t>(year) * static_cast<std::size_t>(draws_per_year) + static_cast<std::size_t>(draw);
+  }
+  double weight(std::size_t s) const { return forecast.weights[s / static_cast<std::size_t>(draws_per_year)] / draws_per_year; }
+};
+
+/// Offered and qualifying tonnes of all contracts at base hectares, by scenario.
 struct HomeHarvest {
   std::vector<double> offered_t, qualifying_t;
 };
 
-/// Fills Scenario::backups and home_shortage of every scenario. With `fixed`, means are taken from `out.reference`
-/// as it stands; otherwise they are computed and stored there.
-void add_backups(const Season& season, const SeasonPatch& patch, const HarvestForecast& forecast, const HomeHarvest& home, bool fixed,
-                 SupplyScenarios& out);
+/// Fills what `reference` holds of home harvests and caps: the means behind shortages and prices.
+void measure(const Season& season, const DrawnYears& drawn, const HomeHarvest& home, SupplyReference& reference);
+
+/// Fills Scenario::backups and home_shortage of every scenario of `out`, measured against `out.reference`.
+void add_backups(const Season& season, const SeasonPatch& patch, const DrawnYears& drawn, const HomeHarvest& home, SupplyScenarios& out);
 
 /// Season currency per unit of `currency` in a month: the row of that month, else the latest before it, else the first after it;
 /// 1 for the season's own currency or where no row gives a rate.

@@ -23,11 +23,11 @@ double between_unit_variance(const ContractForecast& forecast, int year, int var
 
 double or_else(double sum, double tonnes, double otherwise) { return tonnes > 0 ? sum / tonnes : otherwise; }
 
+}  // namespace
+
 BandGrain farms_of(const ContractGrain& grain, const UnitHarvest& unit, double n_pct, double sigma) {
   return {n_pct, sigma, unit.ln_screenings, grain.screenings_sigma, unit.germination_failure, unit.other_failure};
 }
-
-}  // namespace
 
 double planted_ha_of(const ContractRow& row) {
   if (row.planted_ha) return *row.planted_ha;
@@ -94,10 +94,18 @@ ContractScenario evaluate_contract(const ContractGrain& grain, int year, double 
   return out;
 }
 
+void set_thin_band(const BandLimits& limits, double free_pct, const ThinBandSums& sums, std::size_t b, ContractScenario& out) {
+  constexpr double kLeastShare = 1e-9;  // of all grain; below it the digits are gone
+  const double most = std::exp(limits.ln_screenings_max);
+  const bool some = sums.passing_t > kLeastShare * sums.all_t;
+  out.band_screenings_pct[b] = std::min(some ? sums.screenings / sums.passing_t : out.screenings_pct, most);
+  out.band_screenings_excess_pct[b] =
+      some ? std::min(sums.excess / sums.passing_t, std::max(most - free_pct, 0.0)) : std::max(out.band_screenings_pct[b] - free_pct, 0.0);
+}
+
 void set_band_screenings(const ContractGrain& grain, int year, double n_shift_pct, const BandLimits& limits, double free_pct, int variant,
                          ContractScenario& out) {
-  constexpr double kLeastShare = 1e-9;  // of all grain; below it the digits are gone
-  std::array<double, kBands> share{}, screenings{}, excess{};
+  std::array<ThinBandSums, kBands> sums{};
   double all = 0;
   for (std::size_t k = 0; k < grain.forecast->units.size(); ++k) {
     const auto& unit = grain.forecast->at(year, static_cast<int>(k), variant);
@@ -107,17 +115,14 @@ void set_band_screenings(const ContractGrain& grain, int year, double n_shift_pc
     const ThinGrain thin = thin_grain(limits, farms, grain.farms, free_pct);
     all += t;
     for (std::size_t b = 0; b < kBands; ++b) {
-      share[b] += t * bands.share[b];
-      screenings[b] += t * sound * thin.screenings_pct[b];
-      excess[b] += t * sound * thin.excess_pct[b];
+      sums[b].passing_t += t * bands.share[b];
+      sums[b].screenings += t * sound * thin.screenings_pct[b];
+      sums[b].excess += t * sound * thin.excess_pct[b];
     }
   }
-  const double most = std::exp(limits.ln_screenings_max);
   for (std::size_t b = 0; b < kBands; ++b) {
-    const bool some = share[b] > kLeastShare * all;
-    out.band_screenings_pct[b] = std::min(some ? screenings[b] / share[b] : out.screenings_pct, most);
-    out.band_screenings_excess_pct[b] =
-        some ? std::min(excess[b] / share[b], std::max(most - free_pct, 0.0)) : std::max(out.band_screenings_pct[b] - free_pct, 0.0);
+    sums[b].all_t = all;
+    set_thin_band(limits, free_pct, sums[b], b, out);
   }
 }
 

@@ -3,13 +3,12 @@
 #include <algorithm>
 #include <atomic>
 #include <cmath>
-#include <stdexcept>
 
 #include "planner/base/blocks.h"
 #include "planner/base/draws.h"
-#include "planner/supply/backups.h"
-#include "planner/supply/contract_grain.h"
+#include "planner/supply/drawn_season.h"
 #include "planner/supply/malting_yield.h"
+#include "planner/supply/supply_reference.h"
 #include "planner/supply/totals.h"
 
 namespace rickyard {
@@ -33,16 +32,6 @@ double demand_factor(const Season& season, const std::pair<double, double>& rang
   const double u =
       uniform_draw(season.seed, DrawPurpose::demand, {static_cast<std::uint32_t>(year), static_cast<std::uint32_t>(draw / 2), 0, 0});
   return range.first + (range.second - range.first) * (draw % 2 == 0 ? u : 1 - u);
-}
-
-void check(const Season& season, const HarvestForecast& forecast) {
-  if (forecast.contracts.size() != season.contracts.size())
-    throw std::invalid_argument("the forecast must hold one entry for each contract row");
-  if (forecast.years.empty() || forecast.weights.size() != forecast.years.size())
-    throw std::invalid_argument("the forecast must hold weather years with weights");
-  for (const auto& row : forecast.contracts)
-    if (row.variants != forecast.variants || row.years() != forecast.years.size())
-      throw std::invalid_argument("a contract row must hold the forecast's weather years and variants");
 }
 
 ResidualModel residual_of(const Season& season, const HarvestForecast& forecast, const SupplyReference* reference) {
@@ -69,45 +58,39 @@ std::vector<double> harvest_days(const Season& season, const HarvestForecast& fo
 }
 
 struct YearLoop {
-  const Season& season;
-  const std::vector<ContractGrain>& grain;
-  const ResidualModel& residual;
-  const BandLimits& limits;
+  const DrawnSeason& drawn;
   SupplyScenarios& out;
   HomeHarvest& home;
-  std::vector<double>& regional_t;  // [scenario][region]
-  int variants = 1;                 // of the daily rain
-  double screenings_free_pct = 0;   // free of claim
-  std::vector<bool> lost;           // [contract]
+  std::vector<double>& regional_t;     // [scenario][region]
+  std::vector<bool> lost;              // [contract]
+  std::pair<double, double> demand{};  // range of its factor
 
-  void run(int y, const std::pair<double, double>& demand) const {
-    ResidualDraw draw;
-    const int harvest_year = out.years[static_cast<std::size_t>(y)];
+  void run(int y) const {
     for (int d = 0; d < out.draws_per_year; ++d) {
-      draw_residual(residual, season.seed, harvest_year, d, draw);
-      const auto s = static_cast<std::size_t>(y) * static_cast<std::size_t>(out.draws_per_year) + static_cast<std::size_t>(d);
-      auto& scenario = out.scenarios[s];
+      auto& scenario = out.scenarios[drawn.years.scenario(y, d)];
       scenario.year = y;
       scenario.draw = d;
-      scenario.weight = out.year_weights[static_cast<std::size_t>(y)] / out.draws_per_year;
+      scenario.weight = drawn.years.weight(drawn.years.scenario(y, d));
       scenario.in_programme = d < out.programme_draws_per_year && scenario.weight > 0;
-      scenario.demand_factor = demand_factor(season, demand, harvest_year, d);
-      scenario.contracts.resize(grain.size());
-      for (std::size_t c = 0; c < grain.size(); ++c) {
-        const auto r = static_cast<std::size_t>(grain[c].region);
-        const int variant = variant_of(harvest_year, d, variants);
-        auto result = evaluate_contract(grain[c], y, draw.yield_factor[r], draw.n_pct[r], limits, variant);
-        if (scenario.in_programme) set_band_screenings(grain[c], y, draw.n_pct[r], limits, screenings_free_pct, variant, result);
-        home.offered_t[s] += result.offered_t;
-        home.qualifying_t[s] += result.qualifying_t;
-        if (lost[c]) {
-          scenario.contracts[c] = nothing(result);
-        } else {
-          scenario.contracts[c] = result;
-          regional_t[s * static_cast<std::size_t>(residual.regions) + r] += result.qualifying_t;
-        }
-      }
+      scenario.demand_factor = demand_factor(drawn.season, demand, out.years[static_cast<std::size_t>(y)], d);
+      scenario.contracts.resize(drawn.grain.size());
     }
+    std::vector<ContractScenario> results;
+    drawn.each_row(y, [&](ContractDraws& work, std::size_t c, int variant, const std::vector<int>& at, const RowDraws& draws) {
+      const auto planned = std::count_if(at.begin(), at.end(),
+                                         [&](int d) { return out.scenarios[drawn.years.scenario(y, d)].in_programme; });  // the first ones
+      results.resize(draws.size());
+      work.evaluate(drawn.grain[c], y, variant, draws, static_cast<std::size_t>(planned), results);
+      for (std::size_t i = 0; i < at.size(); ++i) place(drawn.years.scenario(y, at[i]), c, results[i]);
+    });
+  }
+
+  void place(std::size_t s, std::size_t c, const ContractScenario& result) const {
+    home.offered_t[s] += result.offered_t;
+    home.qualifying_t[s] += result.qualifying_t;
+    out.scenarios[s].contracts[c] = lost[c] ? nothing(result) : result;
+    const auto regions = static_cast<std::size_t>(drawn.residual.regions), r = static_cast<std::size_t>(drawn.grain[c].region);
+    if (!lost[c]) regional_t[s * regions + r] += result.qualifying_t;
   }
 
   // A lost region delivers nothing; what is left of its row are the figures that are no tonnes.
@@ -147,39 +130,39 @@ void warn_of_thin_programme(const std::vector<double>& total_t, SupplyScenarios&
 
 SupplyScenarios make_scenarios(const Season& season, const SeasonPatch& patch, const HarvestForecast& forecast, int threads,
                                Progress* progress, const SupplyReference* reference) {
-  check(season, forecast);
+  check_forecast(season, forecast);
+  const ResidualModel residual = residual_of(season, forecast, reference);
+  const DrawnSeason drawn(season, patch, forecast, residual);
   SupplyScenarios out;
   out.years = forecast.years;
   out.year_weights = forecast.weights;
-  out.draws_per_year = static_cast<int>(season.parameters["supply_draws_per_year"]);
+  out.draws_per_year = drawn.years.draws_per_year;
   out.programme_draws_per_year = std::min(static_cast<int>(season.parameters["programme_draws_per_year"]), out.draws_per_year);
   const auto years = static_cast<int>(out.years.size());
-  const auto scenarios = out.years.size() * static_cast<std::size_t>(out.draws_per_year);
+  const std::size_t scenarios = drawn.years.scenarios();
   out.scenarios.resize(scenarios);
+  out.warnings = residual.warnings;
 
-  const ResidualModel residual = residual_of(season, forecast, reference);
-  const bool fixed = reference && reference->mean_cap_factor.size() == season.backups.size();
-  if (fixed) out.reference = *reference;
-  out.reference.regions = residual.regions;
-  out.reference.root = residual.root;
-  out.reference.model_sd = residual.model_sd;
-  out.reference.residual_sd = residual.residual_sd;
-  out.reference.warnings = out.warnings = residual.warnings;
-
-  const auto grain = contract_grain(season, forecast);
-  const auto limits = band_limits(season, patch);
   HomeHarvest home{std::vector<double>(scenarios, 0), std::vector<double>(scenarios, 0)};
   std::vector<double> regional_t(scenarios * static_cast<std::size_t>(residual.regions), 0);
-  YearLoop loop{season, grain, residual, limits, out, home, regional_t, forecast.variants, season.parameters["screenings_free_pct"], {}};
+  YearLoop loop{drawn, out, home, regional_t, {}, demand_range(season)};
   for (const auto& row : season.contracts)
     loop.lost.push_back(std::find(patch.regions_lost.begin(), patch.regions_lost.end(), row.region) != patch.regions_lost.end());
-  const auto demand = demand_range(season);
   std::atomic<int> done{0};
   for_each_block(years, threads, [&](int y) {
-    loop.run(y, demand);
+    loop.run(y);
     if (progress) progress->step(++done, years);
   });
-  add_backups(season, patch, forecast, home, fixed, out);
+  out.reference = reference_of(residual);
+  if (reference && reference->mean_cap_factor.size() == season.backups.size()) {
+    out.reference.mean_offered_t = reference->mean_offered_t;
+    out.reference.sd_offered = reference->sd_offered;
+    out.reference.mean_qualifying_t = reference->mean_qualifying_t;
+    out.reference.mean_cap_factor = reference->mean_cap_factor;
+  } else {
+    measure(season, drawn.years, home, out.reference);
+  }
+  add_backups(season, patch, drawn.years, home, out);
 
   std::vector<double> total_t(scenarios, 0);
   for (std::size_t s = 0; s < scenarios; ++s)

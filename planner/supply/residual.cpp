@@ -105,6 +105,36 @@ MatrixXd with_eigenvalues(const MatrixXd& symmetric, double (*f)(double)) {
   return solver.eigenvectors() * solver.eigenvalues().unaryExpr(f).asDiagonal() * solver.eigenvectors().transpose();
 }
 
+// The even draw of a pair; yield_factor holds the residual itself.
+void draw_pair(const ResidualModel& model, unsigned seed, int year, int pair, ResidualDraw& out) {
+  const auto regions = static_cast<std::size_t>(model.regions);
+  const auto normal = [&](std::size_t place, std::uint32_t index) {
+    return normal_draw(seed, DrawPurpose::residual,
+                       {static_cast<std::uint32_t>(year), static_cast<std::uint32_t>(pair), static_cast<std::uint32_t>(place), index});
+  };
+  out.yield_factor.assign(regions, 0);
+  out.n_pct.assign(regions, 0);
+  const auto& t = model.target;
+  if (!model.from_weather) {
+    const double rho = t.correlation, rest = std::sqrt(1 - rho * rho);
+    const double common_z = normal(0, 0), common_e = normal(0, 1);
+    for (std::size_t r = 0; r < regions; ++r) {
+      const double z = normal(r + 1, 0), e = normal(r + 1, 1);
+      out.yield_factor[r] = t.scale_yield * t.yield_cv * (std::sqrt(t.yield_common) * common_z + std::sqrt(1 - t.yield_common) * z);
+      out.n_pct[r] = t.scale_n * t.n_sigma_pct *
+                     (std::sqrt(t.n_common) * (rho * common_z + rest * common_e) + std::sqrt(1 - t.n_common) * (rho * z + rest * e));
+    }
+    return;
+  }
+  for (std::size_t v = 0; v < 2 * regions; ++v) {
+    const double g = normal(v % regions + 1, v < regions ? 0 : 1);
+    for (std::size_t r = 0; r < regions; ++r) {
+      out.yield_factor[r] += model.root[r * 2 * regions + v] * g;
+      out.n_pct[r] += model.root[(regions + r) * 2 * regions + v] * g;
+    }
+  }
+}
+
 }  // namespace
 
 double great_circle_km(double lon_a, double lat_a, double lon_b, double lat_b) {
@@ -175,35 +205,25 @@ ResidualModel residual_model(const Season& season, const HarvestForecast& foreca
 }
 
 void draw_residual(const ResidualModel& model, unsigned seed, int year, int draw, ResidualDraw& out) {
-  const auto regions = static_cast<std::size_t>(model.regions);
+  draw_pair(model, seed, year, draw / 2, out);
   const double sign = draw % 2 == 0 ? 1 : -1;
-  const auto normal = [&](std::size_t place, std::uint32_t index) {
-    return sign *
-           normal_draw(seed, DrawPurpose::residual,
-                       {static_cast<std::uint32_t>(year), static_cast<std::uint32_t>(draw / 2), static_cast<std::uint32_t>(place), index});
-  };
-  out.yield_factor.assign(regions, 0);
-  out.n_pct.assign(regions, 0);
-  const auto& t = model.target;
-  if (!model.from_weather) {
-    const double rho = t.correlation, rest = std::sqrt(1 - rho * rho);
-    const double common_z = normal(0, 0), common_e = normal(0, 1);
+  for (double& factor : out.yield_factor) factor = std::max(1 + sign * factor, 0.0);
+  for (double& n : out.n_pct) n *= sign;
+}
+
+ResidualYear residual_year(const ResidualModel& model, unsigned seed, int year, int draws) {
+  const auto regions = static_cast<std::size_t>(model.regions), count = static_cast<std::size_t>(draws);
+  ResidualYear out{{regions, std::vector<double>(count)}, {regions, std::vector<double>(count)}};
+  ResidualDraw pair;
+  for (std::size_t d = 0; d < count; ++d) {
+    if (d % 2 == 0) draw_pair(model, seed, year, static_cast<int>(d / 2), pair);
+    const double sign = d % 2 == 0 ? 1 : -1;
     for (std::size_t r = 0; r < regions; ++r) {
-      const double z = normal(r + 1, 0), e = normal(r + 1, 1);
-      out.yield_factor[r] = t.scale_yield * t.yield_cv * (std::sqrt(t.yield_common) * common_z + std::sqrt(1 - t.yield_common) * z);
-      out.n_pct[r] = t.scale_n * t.n_sigma_pct *
-                     (std::sqrt(t.n_common) * (rho * common_z + rest * common_e) + std::sqrt(1 - t.n_common) * (rho * z + rest * e));
-    }
-  } else {
-    for (std::size_t v = 0; v < 2 * regions; ++v) {
-      const double g = normal(v % regions + 1, v < regions ? 0 : 1);
-      for (std::size_t r = 0; r < regions; ++r) {
-        out.yield_factor[r] += model.root[r * 2 * regions + v] * g;
-        out.n_pct[r] += model.root[(regions + r) * 2 * regions + v] * g;
-      }
+      out.yield_factor[r][d] = std::max(1 + sign * pair.yield_factor[r], 0.0);
+      out.n_pct[r][d] = sign * pair.n_pct[r];
     }
   }
-  for (double& factor : out.yield_factor) factor = std::max(1 + factor, 0.0);
+  return out;
 }
 
 }  // namespace rickyard

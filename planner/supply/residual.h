@@ -49,4 +49,10 @@ struct ResidualDraw {
 /// Fills `out` with draw `draw` of harvest year `year`; odd draws are minus the even draw before them.
 void draw_residual(const ResidualModel& model, unsigned seed, int year, int draw, ResidualDraw& out);
 
+/// All draws of one harvest year, as draw_residual gives them.
+struct ResidualYear {
+  std::vector<std::vector<double>> yield_factor, n_pct;  // [region][draw]
+};
+ResidualYear residual_year(const ResidualModel& model, unsigned seed, int year, int draws);
+
 }  // namespace rickyard

@@ -23,14 +23,15 @@ std::size_t pick(const std::vector<double>& cumulative_weights, double u) {
   return std::min(static_cast<std::size_t>(at - cumulative_weights.begin()), cumulative_weights.size() - 1);
 }
 
-// Type 7 quantiles of values in ascending order, each counted as often as its year was drawn: weighted_quantile without its sort.
-double quantile_of_counts(const std::vector<double>& value, const std::vector<double>& count, double total, double squares, double p) {
+// Type 7 quantile of values in ascending order, each counted as often as its year was drawn: weighted_quantile without its sort.
+// running: [value] cumulative counts; total and squares: sums of the counts and of their squares.
+double quantile_of_counts(const std::vector<double>& value, const std::vector<double>& running, double total, double squares, double p) {
   const double n = total * total / squares, a = p * (n - 1) / n;
-  double running = 0, before = 0, quantile = 0;
-  for (std::size_t i = 0; i < value.size() && before < 1; ++i) {
-    if (count[i] == 0) continue;
-    running += count[i];
-    const double here = std::clamp((running / total - a) * n, 0.0, 1.0);
+  // Counts are whole numbers: up to 1 below a x total the share reached is 0.
+  const auto from = std::lower_bound(running.begin(), running.end(), a * total - 1);
+  double before = 0, quantile = 0;
+  for (auto i = static_cast<std::size_t>(from - running.begin()); i < value.size() && before < 1; ++i) {
+    const double here = std::clamp((running[i] / total - a) * n, 0.0, 1.0);
     if (here > before) quantile += value[i] * (here - before);
     before = here;
   }
@@ -71,21 +72,26 @@ void add_sampling(const Season& season, const std::vector<double>& total_t, Supp
   std::vector<std::size_t> order(total_t.size());
   std::iota(order.begin(), order.end(), std::size_t{0});
   std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return total_t[a] < total_t[b]; });
-  std::vector<double> value, drawn(years), count(order.size());
-  for (std::size_t s : order) value.push_back(total_t[s]);
+  std::vector<double> value, drawn(years), running(order.size());
+  std::vector<std::size_t> year;
+  for (std::size_t s : order) {
+    value.push_back(total_t[s]);
+    year.push_back(static_cast<std::size_t>(scenarios.scenarios[s].year));
+  }
+  const double per_year = scenarios.draws_per_year;
   std::array<std::vector<double>, 3> found;
   for (std::size_t b = 0; b < replicates; ++b) {
     std::fill(drawn.begin(), drawn.end(), 0.0);
     for (std::uint32_t i = 0; i < worth; ++i)
       drawn[pick(year_sum, uniform_draw(season.seed, DrawPurpose::bootstrap, {0, static_cast<std::uint32_t>(b), i, 0}))] += 1;
-    double total = 0, squares = 0;
-    for (std::size_t i = 0; i < order.size(); ++i) {
-      count[i] = drawn[static_cast<std::size_t>(scenarios.scenarios[order[i]].year)];
-      total += count[i];
-      squares += count[i] * count[i];
+    double total = 0, squares = 0, sum = 0;
+    for (double count : drawn) {
+      total += per_year * count;
+      squares += per_year * count * count;
     }
+    for (std::size_t i = 0; i < order.size(); ++i) running[i] = sum += drawn[year[i]];
     const std::array<double, 3> levels{0.1, 0.5, 0.9};
-    for (std::size_t q = 0; q < 3; ++q) found[q].push_back(quantile_of_counts(value, count, total, squares, levels[q]));
+    for (std::size_t q = 0; q < 3; ++q) found[q].push_back(quantile_of_counts(value, running, total, squares, levels[q]));
   }
   const std::vector<double> equal(replicates, 1.0);
   const double tail = (1 - season.parameters["bootstrap_level"]) / 2;
