@@ -1,6 +1,9 @@
 #include "io/file_cache_layout.h"
 
 #include <xxhash.h>
+#if defined(__x86_64__)
+#include <xxh_x86dispatch.h>  // the same sums, by the widest instructions that the machine has
+#endif
 
 #include <cstring>
 
