@@ -5,6 +5,7 @@
 #include <numeric>
 #include <optional>
 
+#include "planner/base/blocks.h"
 #include "planner/base/problem.h"
 #include "planner/quality/anchors.h"
 #include "planner/quality/crop_runs.h"
@@ -238,12 +239,14 @@ HarvestForecast forecast_harvest(const Season& season, const SeasonPatch& patch,
   std::vector<double> planted_ha;
   HarvestForecast out;
   out.years = records.harvest_years;
-  for (std::size_t c = 0; c < season.contracts.size(); ++c) {
-    out.contracts.push_back(contract_forecast(settings, anchors.terms[c], anchors.rows[c], records, rows[c], patch));
-    out.contracts.back().contract = static_cast<int>(c);
-    set_place(land, out.contracts.back());
-    planted_ha.push_back(anchors.terms[c].planted_ha);
-  }
+  out.contracts.resize(season.contracts.size());
+  for_each_block(static_cast<int>(season.contracts.size()), growing.threads, [&, &records = records, &rows = rows](int row) {
+    const auto c = static_cast<std::size_t>(row);
+    out.contracts[c] = contract_forecast(settings, anchors.terms[c], anchors.rows[c], records, rows[c], patch);
+    out.contracts[c].contract = row;
+    set_place(land, out.contracts[c]);
+  });
+  for (const auto& terms : anchors.terms) planted_ha.push_back(terms.planted_ha);
   out.rain_mm = weighted_by_year(records, rows, planted_ha, &CropRecord::rain_mm);
   // Kinds and weights of years are those of the archive: the outlook speaks of past years as they were.
   out.rain_apr_jul_mm = weighted_by_year(base.crop.records, base.crop.rows, planted_ha, &CropRecord::rain_apr_jul_mm);
