@@ -17,7 +17,7 @@ namespace {
 // km2 at 56 N.
 constexpr double kFinest = 11, kFinestCells = 240000;
 constexpr Stretch kStretch{22.0 / 7};
-constexpr double kPlantedHa = 200000;  // of all contracts
+constexpr double kPlantedHa = 50000;  // of all contracts
 
 /// The demo's area in cells of another size.
 Grid demo_grid(double finer) {
@@ -99,7 +99,7 @@ void write_national_contracts(const NationalLand& land, int dates, const std::st
     if (by_tonnage) std::snprintf(contracted, sizeof contracted, "%.0f", 0.9 * planted_ha * yield_t_ha);
     char line[400];
     std::snprintf(line, sizeof line,
-                  "%s,%s,%s-%s,%s,%.0f,%.0f,0.97,%s,%.2f,%.3f,%.1f,%.0f,2027-03-01,%s,%s,2027-02-15,fixed,%.0f,%.0f,store\n",
+                  "%s,%s,%s-%s,%s,%.0f,%.0f,0.97,%s,%.2f,%.3f,%.1f,%.0f,2027-03-01,%s,%s,2027-02-15,fixed,%.0f,%.0f,farm\n",
                   land.regions[r].id.c_str(), land.regions[r].island.c_str(), land.regions[r].id.c_str(), by_tonnage ? "tonnage" : "area",
                   by_tonnage ? "tonnage" : "area", std::max(1.0, planted_ha / 20), planted_ha, contracted, yield_t_ha, n_pct,
                   5.0 - 1.5 * lee, 8 - 4 * lee, iso_date(2027, march15).c_str(), iso_date(2027, march15 + 30).c_str(), 200 + 8 * (1 - lee),

@@ -9,7 +9,7 @@
 #include "demo-regions/soils.h"
 #include "demo-regions/weather_generator.h"
 #include "demo-regions/wide_weather.h"
-#include "planner/rules/all_parameters.h"
+#include "tests/forecast/season_maker.h"
 #include "tests/forecast/weather_maker.h"
 
 namespace rickyard::bench {
@@ -71,7 +71,7 @@ void write_values(const std::vector<T>& values, const std::string& path) {
 
 CropCase make_crop_case(int cells, int harvest_years) {
   const demo::NationalLand world = demo::make_national_land(kSeed, cells, 3);
-  CropCase made{make_land(world), make_archive(world, harvest_years), Season{ParameterSet(all_parameters())}, harvest_years};
+  CropCase made{make_land(world), make_archive(world, harvest_years), testing::make_season(), harvest_years};
   made.season.crop_year = 2027;
   made.season.as_of = Date(2027, 2, 15);
   return made;

@@ -62,7 +62,8 @@ class Watch:
 
 
 def plan(rickyard, season, out, cache, threads=0, extra=(), until=None):
-    """Runs `plan` with its cache in that folder; returns its stages, the folder of the run (None where it was stopped) and the kernel's own word for its peak memory."""
+    """Runs `plan` with its cache in that folder; until: the stage at which it is stopped. Returns its stages, the folder of the run (None where it
+    was stopped) and the peak memory that the system saw."""
     shutil.rmtree(out, ignore_errors=True)
     cache.mkdir(parents=True, exist_ok=True)
     terminal, inside = pty.openpty()
@@ -70,13 +71,18 @@ def plan(rickyard, season, out, cache, threads=0, extra=(), until=None):
     child = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=inside, env={**os.environ, "XDG_CACHE_HOME": str(cache)}, text=True)
     os.close(inside)
     os.set_blocking(terminal, False)
-    watch, text, stopped = Watch(), "", False
+    watch, text = Watch(), ""
     watch.begin_wall = time.monotonic()
-    while child.poll() is None:
+
+    def said():
         try:
-            text += os.read(terminal, 65536).decode(errors="replace")
+            return os.read(terminal, 65536).decode(errors="replace")
         except (BlockingIOError, OSError):
-            pass
+            return ""
+
+    status = None
+    while status is None:
+        text += said()
         # A stage is printed as "\rname ..." when it begins.
         for words in re.findall(r"\r([^\r\033\[]+) \.\.\.", text):
             name = next((short for long, short in STAGES.items() if words.startswith(long)), words)
@@ -84,20 +90,22 @@ def plan(rickyard, season, out, cache, threads=0, extra=(), until=None):
                 watch.enter(name, child.pid)
         text = text[text.rfind("\r"):] if "\r" in text else text
         watch.sample(child.pid)
-        if until and watch.name == until:
+        stopped = until is not None and watch.name == until
+        if stopped:
             child.send_signal(signal.SIGKILL)
-            stopped = True
-            break
-        time.sleep(0.05)
-    _, status, used = os.wait4(child.pid, 0) if child.returncode is None else (0, 0, None)
+        ended, code, used = os.wait4(child.pid, 0 if stopped else os.WNOHANG)
+        if ended:
+            status = child.returncode = os.waitstatus_to_exitcode(code)
+        else:
+            time.sleep(0.05)
     watch.leave()
+    text += said()
     os.close(terminal)
-    if not stopped and (child.returncode or (used and status)):
-        sys.exit(f"bench: {' '.join(command)} failed\n{text}")
-    runs = sorted(path.parent for path in Path(out).rglob("plan.json")) if not stopped else []
-    peak = used.ru_maxrss / 1e6 if used else max(stage["gb"] for stage in watch.stages.values())
+    if status != 0 and not stopped:
+        sys.exit(f"bench: {' '.join(command)} ended with {status}\n{text}")
+    runs = [] if stopped else sorted(path.parent for path in Path(out).rglob("plan.json"))
     watch.stages.pop(until, None)
-    return {"stages": watch.stages, "run": runs[0] if runs else None, "peak_gb": peak}
+    return {"stages": watch.stages, "run": runs[0] if runs else None, "peak_gb": used.ru_maxrss / 1e6}
 
 
 def table(title, result):
