@@ -7,6 +7,8 @@
 #include <sys/stat.h>
 
 #include <array>
+#include <atomic>
+#include <chrono>
 #include <thread>
 
 #include "io/file_cache.h"
@@ -216,6 +218,23 @@ TEST_CASE("two processes that remember at once leave a memory that is whole") {
     remembered += opened.any() ? 0 : 1;
   }
   CHECK(remembered >= 20);
+}
+
+TEST_CASE("threads that digest at once") {
+  Place place;
+  for (int i = 0; i < 20; ++i) write_text(place.folder / ("f" + std::to_string(i)), std::to_string(i));
+  FileCache cache(place.cache, kLimit, later_ns);
+  std::atomic<int> wrong{0};
+  const auto work = [&] {
+    for (int i = 0; i < 20; ++i)
+      if (cache.digest(place.folder / ("f" + std::to_string(i))) != sha256_hex(std::to_string(i))) ++wrong;
+  };
+  { std::jthread one(work), two(work); }
+  CHECK(wrong == 0);
+  CHECK(cache.words().empty());
+  const Opened opened(place.folder / "f7");
+  work();
+  CHECK_FALSE(opened.any());
 }
 
 TEST_CASE("names with spaces and with line ends") {

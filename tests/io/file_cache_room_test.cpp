@@ -342,7 +342,7 @@ TEST_CASE("a process killed halfway: the next one makes only what is missing") {
     CHECK(made == 5);
   }
   SUBCASE("with one flipped bit in its table") {
-    flip_bit(folder / draft_of(kKey), EntryLayout(kKey, kBytes, kPart).table_offset + 8 * 1);
+    flip_bit(folder / draft_of(kKey), EntryLayout(kKey, kBytes, kPart).table_offset + 8);
     REQUIRE(make_entry(cache, kKey, kBytes, kPart, 1, &made));
     CHECK(made == 5);
   }
@@ -359,6 +359,11 @@ TEST_CASE("a process killed halfway: the next one makes only what is missing") {
   SUBCASE("in parts of another size") {
     REQUIRE(make_entry(cache, kKey, kBytes, kPart / 2, 1, &made));
     CHECK(made == 2 * kParts);
+  }
+  SUBCASE("killed again, before all was finished") {
+    be_killed_after(folder.path(), kParts);
+    REQUIRE(make_entry(cache, kKey, kBytes, kPart, 1, &made));
+    CHECK(made == 0);
   }
   SUBCASE("killed again, and then left unfinished") {
     be_killed_after(folder.path(), 5);
@@ -407,9 +412,13 @@ TEST_CASE("a second draft of a killed process is removed, one in use is not") {
   });
   REQUIRE(ended == -SIGKILL);
   REQUIRE(names_in(folder.path()).size() == 2);
+  // Likewise what was left of writing the digests, unless that may still be going on.
+  const std::string old = ".partial-digests-0123abcd", young = ".partial-digests-4567abcd";
+  for (const auto& name : {old, young}) write_text(folder / name, "half a");
+  used_at(folder / old, 1'000'000);
   FileCache next(folder.path(), kLimit);
   REQUIRE(make_entry(next, numbered(0), kBytes, kPart, 2));
-  CHECK(names_in(folder.path()) == std::vector<std::string>{draft_of(kKey), name_of(numbered(0))});
+  CHECK(names_in(folder.path()) == std::vector<std::string>{young, draft_of(kKey), name_of(numbered(0))});
   fill(draft->bytes(), 0, kBytes, 1);
   for (std::size_t part = 0; part < kParts; ++part) draft->mark_done(part);
   REQUIRE(draft->finish());
