@@ -1,12 +1,12 @@
 """The daily crop of planner/METHODS.md over many cells at once: NumPy arrays over (sowing date, cell), the day loop in Python.
 
 A yardstick for the crop kernel, written from the methods text. Defaults are read from the text's own tables; the day-length factor, a known
-sowing date, parts of drilling and the season in hand are left out, as the benchmark asks for none of them.
+sowing date, parts of drilling, the season in hand and the sums that are only checks of the model are left out: the benchmark asks for none of them.
 
 Usage: crop_numpy.py FOLDER METHODS.md
 FOLDER holds what bench_crop wrote: case.txt ("cells days first-day"), rain.i4, tmin.i4, tmax.i4 ([day][cell], hundredths), cells.f8
 ([latitude, sand, clay, group, root depth, elevation][cell]). Reads lines "YEARS CELLS MM-DD ..." (the number of harvest years, the first so
-many cells, planned dates), answers each with the seconds the run took. "records PATH YEARS CELLS MM-DD ..." also writes the figures of FIELDS
+many cells, planned dates), answers each with the CPU seconds the run took. "records PATH YEARS CELLS MM-DD ..." also writes the figures of FIELDS
 as [field][date][year][cell].
 """
 import datetime
@@ -18,7 +18,7 @@ import numpy as np
 
 FIELDS = ("sown", "emerged", "stem", "heading", "ripe", "harvested", "relative_yield", "duration", "duration_planned", "water_factor",
           "deficit_fill", "waterlogged", "frost", "heat", "wet_days", "rain_harvest", "moisture", "combine_days", "drainage_winter",
-          "deficit_oct1", "regained", "rain_apr_jul", "rain", "et", "runoff", "drainage", "storage_change")
+          "rain_apr_jul", "rain")
 DAY = datetime.timedelta(days=1)
 FILL_DAYS = 42
 
@@ -95,9 +95,8 @@ class Season:
         self.plan = np.array([(datetime.date(year, *plan) - self.start).days for plan in plans])[:, None]
         shape = (len(plans), units.fc.size)
         self.r, self.low, self.z, self.de = (np.broadcast_to(part, shape).copy() for part in state)
-        self.first_water = self.r + self.low
         self.rec = {name: np.zeros(shape) for name in FIELDS}
-        for name in ("sown", "emerged", "stem", "heading", "ripe", "harvested", "regained"):
+        for name in ("sown", "emerged", "stem", "heading", "ripe", "harvested"):
             self.rec[name] -= 1
         self.sowing = np.ones(shape)
         self.units, self.light, self.g = np.zeros(shape), np.zeros(shape), np.zeros(shape)
@@ -276,23 +275,12 @@ class Season:
             self.grow(growing, e, tr, pot, w["high"][d], w["low"][d])
         self.fill(d, et0 - (rain - runoff))
         self.harvest(d, rain, w["rain"][d - 1] if d > 0 else 0.0, mean, w["humidity"][d], et0)
-        for name, value in (("rain", rain), ("et", e + tr), ("runoff", runoff), ("drainage", dp)):
-            rec[name] += value
-        self.autumn(d, rain, dp)
-
-    def autumn(self, d, rain, dp):
-        """Step 11 from 1 October on."""
-        p, u, rec = self.p, self.u, self.rec
-        if d < 30:
-            return
-        deficit = np.maximum(1000 * u.fc * u.full - (self.r + self.low), 0)
-        if d == 30:
-            rec["deficit_oct1"] = deficit
-        rec["regained"][(rec["regained"] < 0) & (deficit <= p["field_capacity_slack_mm"])] = d
+        # Step 11, without the sums that are only checks of the model.
+        rec["rain"] += rain
         date = self.start + d * DAY
-        if date <= datetime.date(self.year, 3, 31):
+        if d >= 30 and date <= datetime.date(self.year, 3, 31):
             rec["drainage_winter"] += dp
-        elif date <= datetime.date(self.year, 7, 31):
+        elif datetime.date(self.year, 3, 31) < date <= datetime.date(self.year, 7, 31):
             rec["rain_apr_jul"] += rain
 
     def run(self, days):
@@ -322,7 +310,6 @@ class Season:
                                  * kept("frost_loss_pct_night", rec["frost"], "frost_loss_max_pct")
                                  * np.maximum(1 - p["heat_loss_pct_degree_day"] / 100 * rec["heat"], 0)
                                  * np.where(rec["harvested"] >= 0, kept("harvest_loss_pct_wet_day", rec["wet_days"], "harvest_loss_max_pct"), 0))
-        rec["storage_change"] = self.r + self.low - self.first_water
         return rec
 
 
@@ -369,9 +356,9 @@ def main():
         if path:
             words = words[2:]
         plans = [tuple(map(int, word.split("-"))) for word in words[2:]]
-        begin = time.perf_counter()
+        begin = time.process_time()
         records = run(p, archive, int(words[0]), int(words[1]), plans)
-        seconds = time.perf_counter() - begin
+        seconds = time.process_time() - begin
         if path:
             np.array([[record[name] for record in records] for name in FIELDS]).swapaxes(1, 2).tofile(path)
         print(repr(seconds), flush=True)

@@ -41,14 +41,8 @@ std::vector<double> figures(const CropRecord& r) {
           r.grain_moisture_pct,
           static_cast<double>(r.combine_days),
           r.drainage_winter_mm,
-          r.deficit_oct1_mm,
-          static_cast<double>(r.field_capacity_regained),
           r.rain_apr_jul_mm,
-          r.rain_mm,
-          r.et_mm,
-          r.runoff_mm,
-          r.drainage_mm,
-          r.storage_change_mm};
+          r.rain_mm};
 }
 
 }  // namespace

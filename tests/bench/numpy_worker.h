@@ -17,7 +17,7 @@ class NumpyWorker {
   NumpyWorker(const NumpyWorker&) = delete;
   NumpyWorker& operator=(const NumpyWorker&) = delete;
 
-  /// Seconds that the first so many harvest years of the first so many cells took.
+  /// CPU seconds that the first so many harvest years of the first so many cells took.
   double run(int years, std::size_t cells, const std::vector<CropRun>& runs);
 
   /// Largest difference of any figure from ours, relative to the larger of it and 1, over the first so many cells.
