@@ -402,6 +402,8 @@ TEST_CASE("a second draft of a killed process is removed, one in use is not") {
   FileCache cache(folder.path(), kLimit);
   const auto draft = cache.create(kKey, kBytes, kPart);
   REQUIRE(draft);
+  cache.create(kKey, kBytes, kPart)->mark_done(0);  // given up, and nobody could go on with it
+  REQUIRE(names_in(folder.path()) == std::vector<std::string>{draft_of(kKey)});
   const int ended = in_child([&] {
     FileCache theirs(folder.path(), kLimit);
     const auto second = theirs.create(kKey, kBytes, kPart);
