@@ -3,11 +3,13 @@
 #include <gdal_priv.h>
 
 #include <cmath>
+#include <cstdlib>
 #include <mutex>
 
 #include "geo/crs.h"
 #include "geo/gdal_words.h"
 #include "geo/raster_file.h"
+#include "geo/raw_bands.h"
 #include "geo/remote.h"
 
 namespace rickyard {
@@ -90,6 +92,9 @@ class BandFile : public RasterFile {
   void describe_values(GDALDataset& dataset);
   void describe_blocks(GDALDataset& dataset);
   DatasetPtr take_dataset() const;
+  void give_back(DatasetPtr dataset) const;
+  bool read_raw(GDALDataset& dataset, const TileShape& tile, std::byte* to) const;
+  long long raw_offset(GDALDataset& dataset, int band) const;
 
   std::string name_, shown_;
   const InputLog& log_;
@@ -97,6 +102,9 @@ class BandFile : public RasterFile {
   // A GDAL dataset serves one thread at a time: each thread takes one, and a further one is opened where none is idle.
   mutable std::mutex mutex_;
   mutable std::vector<DatasetPtr> idle_;
+  std::unique_ptr<RawBands> raw_;              // nullptr: all reading is GDAL's
+  mutable std::vector<long long> raw_offset_;  // [band] of its first row in the file, or one of these
+  static constexpr long long kNotAsked = -2, kNotPlain = -1;
 };
 
 void BandFile::describe_grid(GDALDataset& dataset) {
@@ -163,6 +171,13 @@ void BandFile::describe_blocks(GDALDataset& dataset) {
     if (dataset.GetRasterBand(b)->GetRasterDataType() != dataset.GetRasterBand(1)->GetRasterDataType()) info_.stored = StoredType::f64;
   const std::string driver = dataset.GetDriver() == nullptr ? "" : dataset.GetDriver()->GetDescription();
   concurrent_ = driver == "GTiff" || driver == "COG";
+  // Bands that may lie plainly in the file.
+  if (driver == "GTiff" && !info_.south_up && !is_remote_name(name_) &&
+      dataset.GetMetadataItem("COMPRESSION", "IMAGE_STRUCTURE") == nullptr &&
+      dataset.GetRasterBand(1)->GetRasterDataType() == gdal_type(info_.stored)) {
+    raw_ = std::make_unique<RawBands>(name_);
+    raw_offset_.assign(static_cast<std::size_t>(info_.bands), kNotAsked);
+  }
 }
 
 DatasetPtr BandFile::take_dataset() const {
@@ -181,8 +196,59 @@ DatasetPtr BandFile::take_dataset() const {
   return dataset;
 }
 
+void BandFile::give_back(DatasetPtr dataset) const {
+  const std::lock_guard lock(mutex_);
+  idle_.push_back(std::move(dataset));
+}
+
+// GDAL offers a mapping of a band only where its blocks follow each other in the byte order of the machine: then the rows lie from the
+// first block onwards.
+long long BandFile::raw_offset(GDALDataset& dataset, int band) const {
+  const auto b = static_cast<std::size_t>(band);
+  {
+    const std::lock_guard lock(mutex_);
+    if (raw_offset_[b] != kNotAsked) return raw_offset_[b];
+  }
+  GDALRasterBand* raster = dataset.GetRasterBand(band + 1);
+  int pixel_space = 0;
+  GIntBig line_space = 0;
+  const char* options[] = {"USE_DEFAULT_IMPLEMENTATION=NO", nullptr};
+  CPLVirtualMem* mapping = raster->GetVirtualMemAuto(GF_Read, &pixel_space, &line_space, const_cast<char**>(options));
+  long long offset = kNotPlain;
+  const auto width = static_cast<GIntBig>(bytes_of(info_.stored));
+  if (mapping != nullptr && pixel_space == width && line_space == width * info_.grid.columns) {
+    const char* text = raster->GetMetadataItem("BLOCK_OFFSET_0_0", "TIFF");
+    if (text != nullptr) offset = std::strtoll(text, nullptr, 10);
+  }
+  if (mapping != nullptr) CPLVirtualMemFree(mapping);
+  const std::lock_guard lock(mutex_);
+  return raw_offset_[b] = offset > 0 ? offset : kNotPlain;
+}
+
+// False where the tile must be read by GDAL, be it for its words.
+bool BandFile::read_raw(GDALDataset& dataset, const TileShape& tile, std::byte* to) const {
+  if (!raw_) return false;
+  const GdalWords quiet;
+  const auto width = static_cast<long long>(bytes_of(info_.stored)), line = width * info_.grid.columns;
+  const auto part = static_cast<std::size_t>(width * tile.columns);
+  for (int b = 0; b < tile.bands; ++b) {
+    const long long offset = raw_offset(dataset, tile.band + b);
+    if (offset < 0) return false;
+    const long long first = offset + line * tile.row + width * tile.column;
+    std::byte* at = to + static_cast<std::size_t>(b) * part * static_cast<std::size_t>(tile.rows);
+    if (tile.columns == info_.grid.columns) {
+      if (!raw_->read(first, at, part * static_cast<std::size_t>(tile.rows))) return false;
+      continue;
+    }
+    for (int r = 0; r < tile.rows; ++r)
+      if (!raw_->read(first + line * r, at + static_cast<std::size_t>(r) * part, part)) return false;
+  }
+  return true;
+}
+
 void BandFile::read_tile(const TileShape& tile, std::byte* to) const {
   auto dataset = take_dataset();
+  if (read_raw(*dataset, tile, to)) return give_back(std::move(dataset));
   const auto type = gdal_type(info_.stored);
   const auto width = static_cast<GSpacing>(bytes_of(info_.stored));
   // South-up rows are asked for where they lie and written bottom line first.
@@ -203,8 +269,7 @@ void BandFile::read_tile(const TileShape& tile, std::byte* to) const {
         InputLog::fail(fmt::format("{}: band {}", shown_, bands[static_cast<std::size_t>(b)]), "",
                        "cannot be read; " + log_.quote(words.text()), "check that the file is whole");
   }
-  const std::lock_guard lock(mutex_);
-  idle_.push_back(std::move(dataset));
+  give_back(std::move(dataset));
 }
 
 std::vector<TileShape> BandFile::tiles(const Window& window, long long most_values) const {

@@ -49,8 +49,8 @@ struct Window {
   int column = 0, columns = 0;
 };
 
-/// Values in one tile at most, unless one block of the file is larger.
-inline constexpr long long kTileValues = 4LL << 20;
+/// Values in one tile at most, unless one block of the file is larger: small enough to stay in a cache of the processor.
+inline constexpr long long kTileValues = 1LL << 20;
 
 class RasterFile {
  public:

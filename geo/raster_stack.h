@@ -34,6 +34,22 @@ struct StoredTile : TileShape {
   std::vector<Conversion> conversions;  // [band of the tile]
 };
 
+/// Memory for one tile, used again for the next; its bytes are not set beforehand.
+class TileBuffer {
+ public:
+  std::byte* room_for(std::size_t bytes) {
+    if (bytes > size_) {
+      bytes_ = std::make_unique_for_overwrite<std::byte[]>(bytes);
+      size_ = bytes;
+    }
+    return bytes_.get();
+  }
+
+ private:
+  std::unique_ptr<std::byte[]> bytes_;
+  std::size_t size_ = 0;
+};
+
 /// How a stack is read. threads: 0 = all cores. Buffers: at most threads + 1 tiles, each of at most tile_values values unless one block of
 /// the file is larger.
 struct TileReading {
@@ -90,7 +106,7 @@ class RasterStack {
     TileShape shape;  // in the part's own bands
   };
   std::vector<PartTile> tiles_of(const Window& window, long long tile_values) const;
-  StoredTile read_tile(const PartTile& at, std::vector<std::byte>& buffer) const;
+  StoredTile read_tile(const PartTile& at, TileBuffer& buffer) const;
   Conversion conversion(const Part& part, int band) const;
   std::string table() const { return "[rasters." + request_.key + "]"; }
 

@@ -20,18 +20,18 @@ class TileQueue {
  public:
   struct Loaded {
     StoredTile tile;
-    std::vector<std::byte> buffer;
+    TileBuffer buffer;
   };
   explicit TileQueue(int buffers) : buffers_(static_cast<std::size_t>(buffers)) {}
 
-  std::vector<std::byte> free_buffer() {
+  TileBuffer free_buffer() {
     std::unique_lock lock(mutex_);
     changed_.wait(lock, [&] { return !buffers_.empty(); });
     auto buffer = std::move(buffers_.back());
     buffers_.pop_back();
     return buffer;
   }
-  void give_back(std::vector<std::byte> buffer) {
+  void give_back(TileBuffer buffer) {
     const std::lock_guard lock(mutex_);
     buffers_.push_back(std::move(buffer));
     changed_.notify_all();
@@ -59,14 +59,14 @@ class TileQueue {
  private:
   std::mutex mutex_;
   std::condition_variable changed_;
-  std::vector<std::vector<std::byte>> buffers_;
+  std::vector<TileBuffer> buffers_;
   std::deque<Loaded> waiting_;
   bool closed_ = false;
 };
 
 int settled_threads(int threads) { return threads > 0 ? threads : std::max(1, static_cast<int>(std::thread::hardware_concurrency())); }
 
-using Load = std::function<StoredTile(std::size_t, std::vector<std::byte>&)>;
+using Load = std::function<StoredTile(std::size_t, TileBuffer&)>;
 using Work = std::function<void(const StoredTile&)>;
 
 // The calling thread reads, the others work.
@@ -108,12 +108,12 @@ void read_ahead(std::size_t n, int threads, const Load& load, const Work& work) 
 // Every thread reads and works.
 void read_apart(std::size_t n, int threads, const Load& load, const Work& work) {
   std::mutex mutex;
-  std::vector<std::vector<std::byte>> buffers;
+  std::vector<TileBuffer> buffers;
   std::atomic<std::size_t> first_failed{n};
   for_each_block(static_cast<int>(n), threads, [&](int block) {
     const auto i = static_cast<std::size_t>(block);
     if (i > first_failed.load()) return;
-    std::vector<std::byte> buffer;
+    TileBuffer buffer;
     {
       const std::lock_guard lock(mutex);
       if (!buffers.empty()) {
@@ -162,16 +162,16 @@ std::vector<RasterStack::PartTile> RasterStack::tiles_of(const Window& window, l
   return out;
 }
 
-StoredTile RasterStack::read_tile(const PartTile& at, std::vector<std::byte>& buffer) const {
+StoredTile RasterStack::read_tile(const PartTile& at, TileBuffer& buffer) const {
   StoredTile tile;
   static_cast<TileShape&>(tile) = at.shape;
   tile.band += at.part->first_band;
   const StoredType type = at.part->file->info().stored;
   tile.value_bytes = bytes_of(type);
   tile.convert = converter_of(type);
-  if (buffer.size() < tile.size() * tile.value_bytes) buffer.resize(tile.size() * tile.value_bytes);
-  at.part->file->read_tile(at.shape, buffer.data());
-  tile.values = buffer.data();
+  std::byte* values = buffer.room_for(tile.size() * tile.value_bytes);
+  at.part->file->read_tile(at.shape, values);
+  tile.values = values;
   for (int b = 0; b < tile.bands; ++b) tile.conversions.push_back(conversion(*at.part, tile.band + b));
   return tile;
 }
@@ -182,10 +182,10 @@ void RasterStack::each_tile(const Window& window, const TileReading& reading, co
   const int threads = static_cast<int>(std::min<long long>(settled_threads(reading.threads), std::max<long long>(1, total)));
   const bool apart = std::all_of(parts_.begin(), parts_.end(), [](const Part& part) { return part.file->concurrent(); });
   std::atomic<long long> done{0};
-  const auto load = [&](std::size_t i, std::vector<std::byte>& buffer) { return read_tile(tiles[i], buffer); };
+  const auto load = [&](std::size_t i, TileBuffer& buffer) { return read_tile(tiles[i], buffer); };
   const auto counted = [&](const StoredTile& tile) { work(tile, done++, total); };
   if (threads == 1) {
-    std::vector<std::byte> buffer;
+    TileBuffer buffer;
     for (std::size_t i = 0; i < tiles.size(); ++i) counted(load(i, buffer));
   } else if (apart) {
     read_apart(tiles.size(), threads, load, counted);

@@ -186,7 +186,10 @@ void Reader::keep(const GeoReading& out) const {
 
 GeoReading Reader::read() {
   GeoReading out;
-  if (find(out)) return out;
+  if (find(out)) {
+    out.made_from = key_->all();
+    return out;
+  }
   read_all(out);
   out.land.warnings = warnings_of(log_.problems);
   out.problems = log_.problems;
@@ -197,6 +200,7 @@ GeoReading Reader::read() {
     out.remote.push_back({url, identity == remotes_.end() ? "" : identity->second});
   }
   keep(out);
+  if (all_known() && !has_error(out.problems)) out.made_from = key_->all();
   return out;
 }
 

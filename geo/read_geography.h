@@ -30,6 +30,7 @@ struct GeoReading {
   std::vector<std::filesystem::path> files;  // every file read, once
   std::vector<RemoteInput> remote;           // every remote raster read, once
   std::vector<Declared> declared;            // what the season file stated in place of the data files
+  std::string made_from;                     // with a cache: a text that says all of the above is made from; empty where that is not known
 };
 
 /// Reads regions, weather, soils, crop mask and elevation. folder: of season.toml.

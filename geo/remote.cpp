@@ -1,8 +1,8 @@
 #include "geo/remote.h"
 
 #include <cpl_string.h>
-#include <cpl_vsi_error.h>
 #include <cpl_vsi.h>
+#include <cpl_vsi_error.h>
 #include <fmt/format.h>
 
 #include "geo/gdal_words.h"
@@ -35,6 +35,8 @@ std::string gdal_name(const std::string& shown, const InputLog& log) {
   if (!is_remote(shown)) return log.locate(shown).string();
   return names_zarr(shown) ? "ZARR:\"" + curl_name(shown) + "\"" : curl_name(shown);
 }
+
+bool is_remote_name(const std::string& name) { return name.find(kCurl) != std::string::npos; }
 
 bool is_zarr(const std::string& name) {
   std::error_code error;
@@ -76,7 +78,7 @@ struct RemoteOpening::Options {
   GdalOption no_listing{"GDAL_DISABLE_READDIR_ON_OPEN", "EMPTY_DIR"};
 };
 
-RemoteOpening::RemoteOpening(const std::string& name) : options_(name.find(kCurl) == std::string::npos ? nullptr : new Options) {}
+RemoteOpening::RemoteOpening(const std::string& name) : options_(is_remote_name(name) ? new Options : nullptr) {}
 RemoteOpening::~RemoteOpening() = default;
 
 }  // namespace rickyard

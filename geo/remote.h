@@ -12,6 +12,8 @@ namespace rickyard {
 bool is_remote(const std::string& shown);
 /// Under this name GDAL opens it. A remote path that ends with ".zarr" is opened as a Zarr store.
 std::string gdal_name(const std::string& shown, const InputLog& log);
+/// Whether a name that gdal_name gave is that of a remote raster.
+bool is_remote_name(const std::string& name);
 /// Whether a name that gdal_name gave is that of a Zarr store: such a file has no lock of its own.
 bool is_zarr(const std::string& name);
 /// A server that cannot be reached, or a raster that cannot be opened on it. Throws ReadFailure.

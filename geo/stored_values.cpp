@@ -11,6 +11,10 @@ void convert(const std::byte* bytes, std::size_t n, const Conversion& conversion
   const T* stored = reinterpret_cast<const T*>(bytes);
   const double missing = std::numeric_limits<double>::quiet_NaN();
   const auto [fill, single, scale, offset, factor, shift] = conversion;
+  if (scale == 1 && offset == 0 && factor == 1 && fill != fill) {  // most files: the same sums, less work
+    for (std::size_t i = 0; i < n; ++i) values[i] = static_cast<double>(stored[i]) + shift;
+    return;
+  }
   const float fill_single = single ? static_cast<float>(fill) : std::numeric_limits<float>::quiet_NaN();
   for (std::size_t i = 0; i < n; ++i) {
     const double value = static_cast<double>(stored[i]);

@@ -93,8 +93,9 @@ void compare(const Folder& folder, const Case& what, int rounds) {
 }  // namespace
 
 int main(int argc, char** argv) {
-  const auto set = settings(argc, argv, {{"days", 3650}, {"size", 200}, {"rounds", 3}});
+  const auto set = settings(argc, argv, {{"days", 3650}, {"size", 200}, {"rounds", 3}, {"cpu", 0}});
   const int days = static_cast<int>(set.at("days")), size = static_cast<int>(set.at("size")), rounds = static_cast<int>(set.at("rounds"));
+  if (set.at("cpu") != 0) set_clock(Clock::processor);
   const Folder folder;
   make_dates(folder / "dates.csv", days);
   make_bands(folder / "raw.tif", size, size, days, "NONE");

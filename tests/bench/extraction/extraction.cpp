@@ -1,5 +1,6 @@
 // Area-weighted means of regions over rasters: coverage once, then one pass over the bytes of each band.
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
@@ -41,15 +42,57 @@ struct Sum {
   double value = 0, weight = 0;
 };
 
+// Eight sums side by side, so that one addition need not wait for the one before.
+constexpr int kLanes = 8;
+
 void add(Sum& sum, const double* values, int n, double fraction) {
-  double value = 0, weight = 0;
-  for (int i = 0; i < n; ++i) {
+  std::array<double, kLanes> value{}, weight{};
+  const auto take = [&](int i, std::size_t lane) {
     const bool there = values[i] == values[i];
-    value += there ? values[i] : 0;
-    weight += there ? 1 : 0;
+    value[lane] += there ? values[i] : 0;
+    weight[lane] += there ? 1 : 0;
+  };
+  int i = 0;
+  for (; i + kLanes <= n; i += kLanes)
+    for (int lane = 0; lane < kLanes; ++lane) take(i + lane, static_cast<std::size_t>(lane));
+  for (; i < n; ++i) take(i, 0);
+  for (std::size_t lane = 1; lane < kLanes; ++lane) {
+    value[0] += value[lane];
+    weight[0] += weight[lane];
   }
-  sum.value += value * fraction;
-  sum.weight += weight * fraction;
+  sum.value += value[0] * fraction;
+  sum.weight += weight[0] * fraction;
+}
+
+// A stretch is converted a piece at a time, which stays close to the core.
+void add_stored(Sum& sum, const StoredTile& tile, const Conversion& conversion, std::size_t first, const Stretch& stretch) {
+  std::array<double, 256> piece;
+  for (int done = 0; done < stretch.count;) {
+    const int n = std::min(stretch.count - done, static_cast<int>(piece.size()));
+    tile.convert(tile.values + (first + static_cast<std::size_t>(stretch.column + done)) * tile.value_bytes, static_cast<std::size_t>(n),
+                 conversion, piece.data());
+    add(sum, piece.data(), n, stretch.fraction);
+    done += n;
+  }
+}
+
+// Where stretches are many and short the whole row is converted at once.
+void add_row(Sum* sums, const StoredTile& tile, const Conversion& conversion, std::size_t first, const std::vector<Stretch>& stretches,
+             std::vector<double>& row) {
+  if (stretches.size() < row.size() / 50) {
+    for (const auto& stretch : stretches) add_stored(sums[stretch.region], tile, conversion, first, stretch);
+    return;
+  }
+  tile.convert(tile.values + first * tile.value_bytes, row.size(), conversion, row.data());
+  for (const auto& stretch : stretches) {
+    const double* values = row.data() + stretch.column;
+    if (stretch.count > 1) {
+      add(sums[stretch.region], values, stretch.count, stretch.fraction);
+    } else if (*values == *values) {
+      sums[stretch.region].value += *values * stretch.fraction;
+      sums[stretch.region].weight += stretch.fraction;
+    }
+  }
 }
 
 /// Means [band][region]. Sums of a tile are kept apart and added in the order of tiles, so that threads change no bit.
@@ -68,15 +111,9 @@ std::vector<std::vector<double>> region_means(const RasterStack& stack, const Ro
     TileSums part{tile.band, tile.row, std::vector<Sum>(static_cast<std::size_t>(tile.bands) * regions)};
     std::vector<double> row(static_cast<std::size_t>(tile.columns));
     for (int b = 0; b < tile.bands; ++b)
-      for (int r = 0; r < tile.rows; ++r) {
-        const auto& stretches = coverage.row(tile.row + r);
-        if (stretches.empty()) continue;
-        const std::size_t first = static_cast<std::size_t>(b) * tile.plane() + static_cast<std::size_t>(r) * row.size();
-        tile.convert(tile.values + first * tile.value_bytes, row.size(), tile.conversions[static_cast<std::size_t>(b)], row.data());
-        for (const auto& s : stretches)
-          add(part.sums[static_cast<std::size_t>(b) * regions + static_cast<std::size_t>(s.region)], row.data() + s.column, s.count,
-              s.fraction);
-      }
+      for (int r = 0; r < tile.rows; ++r)
+        add_row(part.sums.data() + static_cast<std::size_t>(b) * regions, tile, tile.conversions[static_cast<std::size_t>(b)],
+                static_cast<std::size_t>(b) * tile.plane() + static_cast<std::size_t>(r) * row.size(), coverage.row(tile.row + r), row);
     const std::lock_guard lock(mutex);
     parts.push_back(std::move(part));
   });
@@ -168,8 +205,9 @@ void compare_with_terra(const Folder& folder, const RasterStack& stack, const st
 }  // namespace
 
 int main(int argc, char** argv) {
-  const auto set =
-      settings(argc, argv, {{"size", 10000}, {"bands", 365}, {"stack_size", 1000}, {"regions", 200}, {"rounds", 5}, {"terra", 5}});
+  const auto set = settings(
+      argc, argv, {{"size", 10000}, {"bands", 365}, {"stack_size", 1000}, {"regions", 200}, {"rounds", 5}, {"terra", 2}, {"cpu", 0}});
+  if (set.at("cpu") != 0) set_clock(Clock::processor);
   const Folder folder;
   const int size = static_cast<int>(set.at("size")), bands = static_cast<int>(set.at("bands")),
             side = static_cast<int>(set.at("stack_size"));

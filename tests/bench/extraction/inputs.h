@@ -44,6 +44,9 @@ void write_regions(const std::string& path, const std::vector<MultiPolygon>& reg
 
 /// Reads the file from its beginning to its end by read(2) in pieces of 1 MiB.
 void read_bytes(const std::string& path);
+/// What seconds() counts: time on the clock, or time of all processor cores, which a busy machine disturbs less.
+enum class Clock { wall, processor };
+void set_clock(Clock clock);
 double seconds(const std::function<void()>& work);
 double median(std::vector<double> values);
 void say(const std::string& name, double value);
