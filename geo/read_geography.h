@@ -15,7 +15,8 @@
 
 namespace rickyard {
 
-/// A raster that was read over the network.
+/// A raster that was read over the network. Its bytes are not all fetched, so none of its digests is known: in the list of a run's inputs
+/// the SHA-256 of the identity stands for it, with a role that says so.
 struct RemoteInput {
   std::string url;       // as written in season.toml
   std::string identity;  // size, ETag and date of change as the server states them, one line; empty where it states none
