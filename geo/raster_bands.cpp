@@ -86,6 +86,10 @@ class BandFile : public RasterFile {
   std::vector<TileShape> tiles(const Window& window, long long most_values) const override;
   void read_tile(const TileShape& shape, std::byte* to) const override;
   bool concurrent() const override { return concurrent_; }
+  void rest() const override {
+    const std::lock_guard lock(mutex_);
+    if (idle_.size() > 1) idle_.resize(1);
+  }
 
  private:
   void describe_grid(GDALDataset& dataset);
@@ -102,7 +106,7 @@ class BandFile : public RasterFile {
   // A GDAL dataset serves one thread at a time: each thread takes one, and a further one is opened where none is idle.
   mutable std::mutex mutex_;
   mutable std::vector<DatasetPtr> idle_;
-  std::unique_ptr<RawBands> raw_;              // nullptr: all reading is GDAL's
+  bool raw_ = false;                           // bands may lie plainly in the file
   mutable std::vector<long long> raw_offset_;  // [band] of its first row in the file, or one of these
   static constexpr long long kNotAsked = -2, kNotPlain = -1;
 };
@@ -175,7 +179,7 @@ void BandFile::describe_blocks(GDALDataset& dataset) {
   if (driver == "GTiff" && !info_.south_up && !is_remote_name(name_) &&
       dataset.GetMetadataItem("COMPRESSION", "IMAGE_STRUCTURE") == nullptr &&
       dataset.GetRasterBand(1)->GetRasterDataType() == gdal_type(info_.stored)) {
-    raw_ = std::make_unique<RawBands>(name_);
+    raw_ = true;
     raw_offset_.assign(static_cast<std::size_t>(info_.bands), kNotAsked);
   }
 }
@@ -229,6 +233,7 @@ long long BandFile::raw_offset(GDALDataset& dataset, int band) const {
 bool BandFile::read_raw(GDALDataset& dataset, const TileShape& tile, std::byte* to) const {
   if (!raw_) return false;
   const GdalWords quiet;
+  const RawBands file(name_);
   const auto width = static_cast<long long>(bytes_of(info_.stored)), line = width * info_.grid.columns;
   const auto part = static_cast<std::size_t>(width * tile.columns);
   for (int b = 0; b < tile.bands; ++b) {
@@ -237,11 +242,11 @@ bool BandFile::read_raw(GDALDataset& dataset, const TileShape& tile, std::byte* 
     const long long first = offset + line * tile.row + width * tile.column;
     std::byte* at = to + static_cast<std::size_t>(b) * part * static_cast<std::size_t>(tile.rows);
     if (tile.columns == info_.grid.columns) {
-      if (!raw_->read(first, at, part * static_cast<std::size_t>(tile.rows))) return false;
+      if (!file.read(first, at, part * static_cast<std::size_t>(tile.rows))) return false;
       continue;
     }
     for (int r = 0; r < tile.rows; ++r)
-      if (!raw_->read(first + line * r, at + static_cast<std::size_t>(r) * part, part)) return false;
+      if (!file.read(first + line * r, at + static_cast<std::size_t>(r) * part, part)) return false;
   }
   return true;
 }

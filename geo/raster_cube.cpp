@@ -86,6 +86,10 @@ class CubeFile : public RasterFile {
   std::vector<TileShape> tiles(const Window& window, long long most_values) const override;
   void read_tile(const TileShape& shape, std::byte* to) const override;
   bool concurrent() const override { return threads_ == Threads::many; }
+  void rest() const override {
+    const std::lock_guard lock(mutex_);
+    if (idle_.size() > 1) idle_.resize(1);
+  }
 
  private:
   void find_dimensions();

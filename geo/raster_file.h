@@ -62,6 +62,8 @@ class RasterFile {
   virtual void read_tile(const TileShape& shape, std::byte* to) const = 0;
   /// Whether read_tile may be called from several threads at once; otherwise all calls come from the thread that opened the file.
   virtual bool concurrent() const = 0;
+  /// No thread reads now: gives back what further threads opened, so that many files may be open at once.
+  virtual void rest() const {}
 
  protected:
   RasterFileInfo info_;

@@ -189,6 +189,7 @@ void RasterStack::each_tile(const Window& window, const TileReading& reading, co
     for (std::size_t i = 0; i < tiles.size(); ++i) counted(load(i, buffer));
   } else if (apart) {
     read_apart(tiles.size(), threads, load, counted);
+    for (const auto& part : parts_) part.file->rest();
   } else {
     read_ahead(tiles.size(), threads, load, counted);
   }
