@@ -9,7 +9,6 @@
 #include "io/manifest.h"
 #include "io/run_folder.h"
 #include "io/run_folder_files.h"
-#include "io/sha256.h"
 #include "io/sowing_json.h"
 #include "io/table_writer.h"
 #include "planner/app/commands.h"
@@ -30,15 +29,6 @@ constexpr std::array kTables = {"contracts", "varieties", "history", "season.tom
 
 void stop_if_asked(const std::stop_token& stop) {
   if (stop.stop_requested()) throw Interrupted();
-}
-
-std::vector<PlanDocument::Input> hashed_inputs(const Session& session, const GeoReading* geography) {
-  std::vector<PlanDocument::Input> all;
-  for (const auto& input : session.inputs()) all.push_back({input.relative, sha256_of_file(input.path), input.role});
-  if (geography)
-    for (const auto& file : geography->files)
-      all.push_back({std::filesystem::relative(file, session.folder()).generic_string(), sha256_of_file(file), "geography"});
-  return all;
 }
 
 // Backups, demand and prices are the plan's.
@@ -73,7 +63,7 @@ SowingRun make_run(Session& session, const SowingOptions& options, std::vector<s
   if (daily) {
     if (forecaster.archive().rain_disaggregated)
       warnings.push_back("daily rain was drawn once from monthly totals by a wet-day chain: workable days are plausible, not observed");
-    Growing growing = growing_of(options.machine);
+    Growing growing = session.growing();
     growing.progress = &progress;
     advice = sowing_advice(season, request, geography->land, forecaster.archive(), forecaster.base(), growing);
     for (const auto& row : forecaster.base().anchors.rows) run.anchors.push_back(row.shift);
@@ -82,7 +72,7 @@ SowingRun make_run(Session& session, const SowingOptions& options, std::vector<s
   }
   stop_if_asked(stop);
   run.document = build_sowing_document(session.season_in_force(), std::move(advice), std::move(warnings),
-                                       hashed_inputs(session, geography.get()), kVersion);
+                                       session.hashed_inputs(), kVersion);
   return run;
 }
 
@@ -133,7 +123,12 @@ int run_sowing(const SowingOptions& options, const std::stop_token& stop) {
   std::filesystem::path at;
   {
     TerminalProgress progress;
-    run = make_run(session, options, std::move(warnings), progress, stop);
+    try {
+      run = make_run(session, options, warnings, progress, stop);
+    } catch (const DamagedEntry&) {
+      session.forget();
+      run = make_run(session, options, warnings, progress, stop);
+    }
     text = sowing_json(run.document);
     progress.stage("writing the run");
     const std::time_t now = std::time(nullptr);

@@ -1,6 +1,7 @@
 #pragma once
 // The program's commands. Each takes its options as a struct, prints to standard output, and returns an exit code.
 #include <array>
+#include <cstdint>
 #include <filesystem>
 #include <optional>
 #include <stop_token>
@@ -25,6 +26,10 @@ struct CheckOptions {
 struct MachineOptions {
   int threads = 0;  // 0: all cores
   bool exact_kernel = false;
+  std::uint64_t memory_bytes = std::uint64_t{1} << 30;        // for packing weather, see geo/reading_options.h
+  bool no_cache = false;                                      // keep nothing between runs, use nothing kept
+  std::filesystem::path cache;                                // folder; empty: default_cache_folder (io/file_cache.h)
+  std::uint64_t cache_limit_bytes = std::uint64_t{40} << 30;  // of all that is kept
 };
 inline const char* kernel_name(const MachineOptions& machine) { return machine.exact_kernel ? "exact" : "fast"; }
 

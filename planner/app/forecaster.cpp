@@ -1,5 +1,7 @@
 #include "planner/app/forecaster.h"
 
+#include <fmt/format.h>
+
 #include "planner/quality/forecast_by_formulas.h"
 #include "planner/quality/season_in_hand.h"
 #include "planner/quality/usual_harvest.h"
@@ -8,12 +10,16 @@
 
 namespace rickyard {
 
-Growing growing_of(const MachineOptions& machine) {
-  return {machine.threads, nullptr, machine.exact_kernel ? CropKernel::exact : CropKernel::fast};
-}
-
 Forecaster::Forecaster(const Season& given, std::shared_ptr<const GeoReading> geography, const Growing& growing)
     : given_(given), geography_(std::move(geography)), growing_(growing) {}
+
+Growing Forecaster::with(Progress& progress, std::size_t draw) const {
+  Growing out = growing_;
+  out.progress = &progress;
+  // Drawn weather depends on the seed and on how it is drawn, too; the law's parameters are among those of the weather.
+  if (!drawn_.empty() && out.cache) out.land_and_weather += fmt::format("draw {} of {}, seed {}\n", draw, drawn_.size(), given_.seed);
+  return out;
+}
 
 // One base crop for each draw of daily rain, all with the same thermal factors.
 void Forecaster::grow(Progress& progress) {
@@ -26,9 +32,10 @@ void Forecaster::grow(Progress& progress) {
     archives_ = drawn_;
   }
   std::vector<std::vector<double>> factors;
-  for (const auto& archive : archives_) factors.push_back(usual_harvest_factors(given_, land, archive, with(progress)));
+  for (std::size_t i = 0; i < archives_.size(); ++i)
+    factors.push_back(usual_harvest_factors(given_, land, archives_[i], with(progress, i)));
   const auto shared = mean_harvest_factors(factors);
-  for (const auto& archive : archives_) bases_.push_back(grow_base(given_, land, archive, shared, with(progress)));
+  for (std::size_t i = 0; i < archives_.size(); ++i) bases_.push_back(grow_base(given_, land, archives_[i], shared, with(progress, i)));
   share_anchors(given_, land, bases_);
 }
 
@@ -54,7 +61,7 @@ HarvestForecast Forecaster::forecast(const Season& season, const SeasonPatch& pa
   if (season.model == ForecastModel::formulas) return forecast_by_formulas(season, patch);
   std::vector<HarvestForecast> parts;
   for (std::size_t i = 0; i < archives_.size(); ++i)
-    parts.push_back(forecast_harvest(season, patch, geography_->land, archives_[i], bases_[i], with(progress), knowledge));
+    parts.push_back(forecast_harvest(season, patch, geography_->land, archives_[i], bases_[i], with(progress, i), knowledge));
   return merge_variants(parts);
 }
 

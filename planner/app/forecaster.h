@@ -5,15 +5,11 @@
 #include <vector>
 
 #include "geo/read_geography.h"
-#include "planner/app/commands.h"
 #include "planner/base/progress.h"
 #include "planner/calibration/calibrate.h"
 #include "planner/quality/forecast_harvest.h"
 
 namespace rickyard {
-
-/// The crop's share of what a command was told about the machine.
-Growing growing_of(const MachineOptions& machine);
 
 class Forecaster {
  public:
@@ -44,11 +40,8 @@ class Forecaster {
   const Season& given_;
   std::shared_ptr<const GeoReading> geography_;
   Growing growing_;
-  Growing with(Progress& progress) const {
-    Growing out = growing_;
-    out.progress = &progress;
-    return out;
-  }
+  /// For one draw of daily rain.
+  Growing with(Progress& progress, std::size_t draw) const;
   std::vector<WeatherArchive> drawn_;         // of a monthly archive, one a draw; else empty
   std::span<const WeatherArchive> archives_;  // the drawn ones, or the daily archive of the geography
   std::vector<BaseHarvest> bases_;            // [archive]; empty with formulas

@@ -81,6 +81,13 @@ void add_machine_options(CLI::App& command, rickyard::MachineOptions& machine) {
           "--kernel", [&machine](const std::string& kernel) { machine.exact_kernel = kernel == "exact"; },
           "fast, or exact: the slow plain arithmetic that fast is judged by")
       ->check(CLI::IsMember({"fast", "exact"}));
+  command.add_option("--memory", machine.memory_bytes, "Memory for packing weather, e.g. 500M or 4G; larger archives are read in pieces")
+      ->transform(CLI::AsSizeValue(false));
+  command.add_option("--cache", machine.cache,
+                     "Folder for what is kept between runs; default $XDG_CACHE_HOME/rickyard or ~/.cache/rickyard");
+  command.add_option("--cache-limit", machine.cache_limit_bytes, "Size of all that is kept, e.g. 40G; what was used last goes last")
+      ->transform(CLI::AsSizeValue(false));
+  command.add_flag("--no-cache", machine.no_cache, "Keep nothing between runs and use nothing that was kept");
 }
 
 }  // namespace

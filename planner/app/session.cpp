@@ -88,11 +88,35 @@ void refuse_bad_patch(const Season& season, const SeasonPatch& patch) {
 }  // namespace
 
 Session::Session(SeasonReading reading, std::filesystem::path folder, const MachineOptions& machine)
-    : reading_(std::move(reading)), folder_(std::move(folder)), machine_(machine) {}
+    : reading_(std::move(reading)), folder_(std::move(folder)), machine_(machine) {
+  if (machine.no_cache) return;
+  const auto kept = machine.cache.empty() ? default_cache_folder() : machine.cache;
+  if (!kept.empty()) cache_ = std::make_unique<FileCache>(kept, machine.cache_limit_bytes);
+}
+
+Growing Session::growing() const {
+  Growing out{machine_.threads, nullptr, machine_.exact_kernel ? CropKernel::exact : CropKernel::fast, nullptr, {}};
+  if (cache_ && geography_ && !geography_->made_from.empty()) {
+    out.cache = cache_.get();
+    out.land_and_weather = geography_->made_from;
+  }
+  return out;
+}
+
+void Session::forget() {
+  geography_.reset();
+  forecaster_.reset();
+  hashed_.clear();
+  forecast_ = {};
+  supply_ = {};
+  sourcing_ = {};
+  reference_.reset();
+}
 
 std::shared_ptr<const GeoReading> Session::geography(Progress& progress) {
   if (season().model == ForecastModel::formulas || geography_) return geography_;
-  auto reading = std::make_shared<GeoReading>(read_geography(season(), folder_, progress));
+  auto reading =
+      std::make_shared<GeoReading>(read_geography(season(), folder_, progress, {machine_.threads, machine_.memory_bytes, cache_.get()}));
   if (has_error(reading->problems)) throw InputError(reading->problems);
   if (!reading->daily && !reading->monthly)
     throw InputError({{Severity::error, "season.toml ([rasters])", "", "no daily or monthly weather is given",
@@ -103,7 +127,8 @@ std::shared_ptr<const GeoReading> Session::geography(Progress& progress) {
 
 const Forecaster& Session::forecaster(Progress& progress) {
   if (!forecaster_) {
-    auto made = std::make_unique<Forecaster>(season(), geography(progress), growing_of(machine_));
+    const auto read = geography(progress);
+    auto made = std::make_unique<Forecaster>(season(), read, growing());
     made->prepare(progress);
     forecaster_ = std::move(made);
   }
@@ -112,10 +137,14 @@ const Forecaster& Session::forecaster(Progress& progress) {
 
 const std::vector<PlanDocument::Input>& Session::hashed_inputs() {
   if (!hashed_.empty()) return hashed_;
-  for (const auto& input : reading_.inputs) hashed_.push_back({input.relative, sha256_of_file(input.path), input.role});
-  if (geography_)
+  const auto digest = [&](const std::filesystem::path& file) { return cache_ ? cache_->digest(file.string()) : sha256_of_file(file); };
+  for (const auto& input : reading_.inputs) hashed_.push_back({input.relative, digest(input.path), input.role});
+  if (geography_) {
     for (const auto& file : geography_->files)
-      hashed_.push_back({std::filesystem::relative(file, folder_).generic_string(), sha256_of_file(file), "geography"});
+      hashed_.push_back({std::filesystem::relative(file, folder_).generic_string(), digest(file), "geography"});
+    for (const auto& raster : geography_->remote)
+      hashed_.push_back({raster.url, sha256_hex(raster.identity), "geography, as its server states it"});
+  }
   return hashed_;
 }
 
@@ -214,7 +243,16 @@ PlanDocument Session::document(const SeasonPatch& patch, PlanResult& result) {
   return build_document(input);
 }
 
-PlanResult Session::plan(const SeasonPatch& patch_in, Progress& progress, const std::stop_token& stop) {
+PlanResult Session::plan(const SeasonPatch& patch, Progress& progress, const std::stop_token& stop) {
+  try {
+    return plan_once(patch, progress, stop);
+  } catch (const DamagedEntry&) {
+    forget();
+    return plan_once(patch, progress, stop);
+  }
+}
+
+PlanResult Session::plan_once(const SeasonPatch& patch_in, Progress& progress, const std::stop_token& stop) {
   refuse_bad_patch(season(), patch_in);
   const SeasonPatch patch = completed_patch(season(), patch_in);
   PlanResult result;

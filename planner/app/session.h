@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "geo/read_geography.h"
+#include "io/file_cache.h"
 #include "io/season_reader.h"
 #include "planner/app/commands.h"
 #include "planner/app/forecaster.h"
@@ -50,6 +51,12 @@ class Session {
   const std::vector<InputFile>& inputs() const { return reading_.inputs; }
   const std::filesystem::path& folder() const { return folder_; }
 
+  /// How crops grow here; progress is left to the caller.
+  Growing growing() const;
+
+  /// Forgets every stage, after something kept turned out damaged (DamagedEntry): what comes next makes it anew.
+  void forget();
+
   /// Reads regions and rasters, once. Throws InputError with every problem found.
   std::shared_ptr<const GeoReading> geography(Progress& progress);
 
@@ -58,6 +65,9 @@ class Session {
 
   /// The plan of one patch. Throws InputError, ContradictionError, Interrupted.
   PlanResult plan(const SeasonPatch& patch, Progress& progress, const std::stop_token& stop = {});
+
+  /// Every file read so far with its SHA-256; a raster on a server by what the server says of it.
+  const std::vector<PlanDocument::Input>& hashed_inputs();
 
  private:
   template <typename T>
@@ -69,6 +79,7 @@ class Session {
   SeasonReading reading_;
   std::filesystem::path folder_;
   MachineOptions machine_;
+  std::unique_ptr<FileCache> cache_;  // null: nothing is kept between runs
   std::shared_ptr<const GeoReading> geography_;
   std::vector<PlanDocument::Input> hashed_;  // inputs with their SHA-256, made once
   std::unique_ptr<Forecaster> forecaster_;
@@ -84,7 +95,7 @@ class Session {
   std::shared_ptr<const SourcingResult> sourcing(const SeasonPatch& patch, const PlanResult& so_far, Watch& watch, Progress& progress);
   void set_reference(Watch& watch, Progress& progress, const std::stop_token& stop);
   PlanDocument document(const SeasonPatch& patch, PlanResult& result);
-  const std::vector<PlanDocument::Input>& hashed_inputs();
+  PlanResult plan_once(const SeasonPatch& patch, Progress& progress, const std::stop_token& stop);
 };
 
 }  // namespace rickyard

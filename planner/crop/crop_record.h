@@ -1,9 +1,13 @@
 #pragma once
 // What the daily crop model leaves behind for one land unit, harvest year and planned sowing date.
+#include <array>
 #include <cstdint>
+#include <memory>
 #include <optional>
+#include <span>
 #include <vector>
 
+#include "planner/base/cache.h"
 #include "planner/base/calendar.h"
 
 namespace rickyard {
@@ -12,9 +16,10 @@ namespace rickyard {
 /// -1 where the stage was not reached by season_end.
 struct CropRecord {
   std::int16_t sown = -1, emerged = -1, stem_extension = -1, heading = -1, ripe = -1, harvested = -1;
-  std::int16_t waterlogged_days = 0;  // emergence to heading
-  std::int16_t frost_nights = 0;      // near heading
-  std::int16_t combine_days = 0;      // fit for combining in the window after ripeness, the harvest day among them
+  std::int16_t waterlogged_days = 0;     // emergence to heading
+  std::int16_t frost_nights = 0;         // near heading
+  std::int16_t combine_days = 0;         // fit for combining in the window after ripeness, the harvest day among them
+  std::array<std::int16_t, 3> filler{};  // no byte is left to chance: records are kept with a checksum
 
   double relative_yield = 0;    // product of duration and all factors, before anchoring
   double duration = 0;          // light caught from emergence to ripeness, relative units
@@ -51,18 +56,52 @@ struct CropRun {
   std::optional<MonthDay> sown_on = std::nullopt;  // sown on this very date whatever the soil
 };
 
-/// records: [run][year][k], k = position in the run's units, fastest.
+/// Records of one run: its own, or those that are kept in mapped memory, which are never written.
+class RecordSet {
+ public:
+  RecordSet() = default;
+  explicit RecordSet(std::size_t n) : own_(n) {}
+  explicit RecordSet(std::vector<CropRecord> records) : own_(std::move(records)) {}
+  RecordSet(std::span<const CropRecord> kept, std::shared_ptr<const CacheEntry> entry) : kept_(kept), entry_(std::move(entry)) {}
+
+  std::size_t size() const { return kept_.data() ? kept_.size() : own_.size(); }
+  const CropRecord* begin() const { return kept_.data() ? kept_.data() : own_.data(); }
+  const CropRecord* end() const { return begin() + size(); }
+  const CropRecord& operator[](std::size_t i) const { return begin()[i]; }
+  // Its own only.
+  CropRecord& operator[](std::size_t i) { return own_[i]; }
+  void push_back(const CropRecord& record) { own_.push_back(record); }
+
+ private:
+  std::vector<CropRecord> own_;
+  std::span<const CropRecord> kept_;
+  std::shared_ptr<const CacheEntry> entry_;
+};
+
+/// records: [run][place]; `place` is the one home of the order inside a run: [chunk of 256 units][year][unit of the chunk], so that a
+/// chunk is a stretch of its own.
 struct CropRecords {
+  static constexpr std::size_t kChunk = 256;
+
   std::vector<CropRun> runs;
   std::vector<int> harvest_years;  // ascending
-  std::vector<std::vector<CropRecord>> records;
+  std::vector<RecordSet> records;
   std::vector<std::vector<SeasonBalance>> balances;  // in the same order; only of the exact kernel, else empty
 
+  static std::size_t place_of(std::size_t units, std::size_t years, std::size_t year, std::size_t k) {
+    const std::size_t first = k / kChunk * kChunk, width = units - first < kChunk ? units - first : kChunk;
+    return first * years + year * width + (k - first);
+  }
+  /// k: position in the run's units.
   std::size_t place(int run, int year, int k) const {
-    return static_cast<std::size_t>(year) * runs[static_cast<std::size_t>(run)].units.size() + static_cast<std::size_t>(k);
+    return place_of(runs[static_cast<std::size_t>(run)].units.size(), harvest_years.size(), static_cast<std::size_t>(year),
+                    static_cast<std::size_t>(k));
   }
   const CropRecord& at(int run, int year, int k) const { return records[static_cast<std::size_t>(run)][place(run, year, k)]; }
   const SeasonBalance& balance(int run, int year, int k) const { return balances[static_cast<std::size_t>(run)][place(run, year, k)]; }
+
+  /// The same runs with these years alone (positions, ascending), the records their own.
+  CropRecords with_years(const std::vector<std::size_t>& years) const;
 };
 
 }  // namespace rickyard

@@ -1,5 +1,8 @@
 #pragma once
 // The daily crop model over an archive: land units x harvest years x planned sowing dates.
+#include <string>
+
+#include "planner/base/cache.h"
 #include "planner/base/progress.h"
 #include "planner/crop/crop_record.h"
 #include "planner/season/land.h"
@@ -18,6 +21,8 @@ struct Growing {
   int threads = 0;               // 0 = all cores
   Progress* progress = nullptr;  // may be null
   CropKernel kernel = CropKernel::fast;
+  Cache* cache = nullptr;        // records of runs that are kept between runs of the program; may be null
+  std::string land_and_weather{};  // with a cache: a text that says all that land and archive are made from
   /// The same without a word of progress.
   Growing quietly() const {
     Growing other = *this;
@@ -32,6 +37,8 @@ struct Growing {
 /// was observed (no patch), and its soil water at the beginning in place of theirs; METHODS.md, "The season in hand".
 /// The figures of a run do not depend on the other runs. The same bits for any number of threads and any instruction set. InputError where
 /// the archive holds no whole season, or a day is missing in a cell that is used (cell and date named).
+/// With a cache every run is kept under what it depends on, in chunks of 256 units: a run that is kept is not simulated, and one that was
+/// interrupted goes on with the chunks that are missing.
 CropRecords run_crop(const Land& land, const WeatherArchive& archive, const std::vector<CropRun>& runs, const Season& season,
                      const SeasonPatch& patch, const Growing& growing, const KnownWeather* known = nullptr);
 

@@ -20,14 +20,13 @@ inline constexpr std::size_t kLanes = 16;  // land units in a block
 struct CropWork {
   const Land& land;
   const Season& season;
-  const std::vector<CropRun>& runs;
-  CropRun own;  // the land's own crop, which leaves the water that the next season begins with
+  std::vector<CropRun> runs;  // all on the same units
+  CropRun own;                // the land's own crop, which leaves the water that the next season begins with
   CropSettings settings;
   CellDayReader reader, reader_known;  // under the patch; as observed
   std::vector<SeasonWindow> windows;   // of the years that are kept
   std::optional<Splice> splice;
-  std::vector<int> units;                  // union of the runs' units, ascending
-  std::vector<std::vector<int>> position;  // [run][land unit], place in the run's units or -1
+  std::vector<int> units;  // of every run here, ascending
 
   bool run_on() const { return season.start == SeasonStart::previous_year; }
   FieldPlan plan(const CropRun& run, int harvest_year) const {
@@ -44,7 +43,13 @@ struct CropWork {
   }
 };
 
-/// The scalar kernel that defines the answer, in double precision; fills records and balances of one block.
-void grow_block_exactly(const CropWork& work, std::size_t block, CropRecords& out);
+/// Where the figures of a run go: [place], see CropRecords; balances null where they are not asked for.
+struct CropSink {
+  CropRecord* records = nullptr;
+  SeasonBalance* balances = nullptr;
+};
+
+/// The scalar kernel that defines the answer, in double precision, for one block of units. sinks: [run of the work].
+void grow_block_exactly(const CropWork& work, std::size_t block, const std::vector<CropSink>& sinks);
 
 }  // namespace rickyard

@@ -7,8 +7,8 @@ namespace {
 
 class ExactBlock {
  public:
-  ExactBlock(const CropWork& work, std::size_t block, CropRecords& out)
-      : work_(work), units_(work.block(block)), weather_(work.land, units_, work.reader), out_(out) {
+  ExactBlock(const CropWork& work, std::size_t block, const std::vector<CropSink>& sinks)
+      : work_(work), first_(block * kLanes), units_(work.block(block)), weather_(work.land, units_, work.reader), sinks_(sinks) {
     for (int unit : units_) {
       soils_.push_back(work.column(unit));
       start_.push_back(at_field_capacity(soils_.back()));
@@ -49,25 +49,26 @@ class ExactBlock {
   void season(std::size_t run, std::size_t year) {
     const auto& window = work_.windows[year];
     for (std::size_t lane = 0; lane < units_.size(); ++lane) {
-      const int place = work_.position[run][static_cast<std::size_t>(units_[lane])];
-      if (place < 0) continue;
-      const auto at = out_.place(static_cast<int>(run), static_cast<int>(year), place);
+      const auto at = CropRecords::place_of(work_.units.size(), work_.windows.size(), year, first_ + lane);
       const FieldSeason field = grown(window, work_.runs[run], lane, window.days - 1);
-      out_.records[run][at] = field.finish(work_.settings);
-      out_.balances[run][at] = field.balance();
+      sinks_[run].records[at] = field.finish(work_.settings);
+      if (sinks_[run].balances) sinks_[run].balances[at] = field.balance();
     }
   }
 
   const CropWork& work_;
+  std::size_t first_;
   std::vector<int> units_;
   std::vector<SoilColumn> soils_;
   std::vector<SoilWater> start_;
   BlockWeather weather_;
-  CropRecords& out_;
+  const std::vector<CropSink>& sinks_;
 };
 
 }  // namespace
 
-void grow_block_exactly(const CropWork& work, std::size_t block, CropRecords& out) { ExactBlock(work, block, out).run(); }
+void grow_block_exactly(const CropWork& work, std::size_t block, const std::vector<CropSink>& sinks) {
+  ExactBlock(work, block, sinks).run();
+}
 
 }  // namespace rickyard

@@ -30,12 +30,14 @@ Scratch& scratch_of_thread() {
 
 class LaneBlock {
  public:
-  LaneBlock(const CropWork& work, const CanopyTable& table, std::size_t block, CropRecords& out)
-      : work_(work), table_(table), units_(work.block(block)), reader_(work.land, units_, work.reader, work.reader_known), out_(out) {
+  LaneBlock(const CropWork& work, const CanopyTable& table, std::size_t block, const std::vector<CropSink>& sinks)
+      : work_(work),
+        table_(table),
+        first_(block * kLanes),
+        units_(work.block(block)),
+        reader_(work.land, units_, work.reader, work.reader_known),
+        sinks_(sinks) {
     set_soils();
-    for (std::size_t r = 0; r < work.runs.size(); ++r)
-      if (std::any_of(units_.begin(), units_.end(), [&](int unit) { return work.position[r][static_cast<std::size_t>(unit)] >= 0; }))
-        runs_.push_back(r);
   }
 
   void run() {
@@ -52,7 +54,7 @@ class LaneBlock {
       read(work_.windows[y], work_.splice ? &work_.splice->days[y] : nullptr);
       if (y == 0 && carry) own_crop(work_.windows[y]);
       begin_season(work_.windows[y]);
-      for (std::size_t r : runs_) season(r, y);
+      for (std::size_t r = 0; r < work_.runs.size(); ++r) season(r, y);
       if (carry) next_start(work_.windows[y]);
     }
   }
@@ -97,8 +99,8 @@ class LaneBlock {
 
   const CropWork& work_;
   const CanopyTable& table_;
+  std::size_t first_;  // of its units among those of the work
   std::vector<int> units_;
-  std::vector<std::size_t> runs_;  // that hold units of this block
   LaneSoil soil_;
   LaneWater start_;
   LaneReader reader_;
@@ -114,7 +116,7 @@ class LaneBlock {
     Lanes light_mj;
   };
   std::vector<PlannedLight> light_known_;  // of this season
-  CropRecords& out_;
+  const std::vector<CropSink>& sinks_;
 };
 
 void LaneBlock::set_soils() {
@@ -146,8 +148,8 @@ void LaneBlock::begin_season(const SeasonWindow& window) {
   fallow_.workable.assign(days, 0);
   fallow_.next = window.begin;
   int first = season_day(work_.season, window.harvest_year, work_.own.planned);
-  for (std::size_t r : runs_) {
-    const FieldPlan plan = work_.plan(work_.runs[r], window.harvest_year);
+  for (const CropRun& run : work_.runs) {
+    const FieldPlan plan = work_.plan(run, window.harvest_year);
     first = std::min({first, plan.planned, plan.sown_on >= 0 ? plan.sown_on : plan.planned});
   }
   fallow_.watch_from = std::max(first - 1, window.begin);
@@ -358,13 +360,11 @@ void LaneBlock::season(std::size_t run, std::size_t year) {
   stand_on(crop, to);
   grow_water(crop, to);
   for (std::size_t lane = 0; lane < units_.size(); ++lane) {
-    const int place = work_.position[run][static_cast<std::size_t>(units_[lane])];
-    if (place < 0) continue;
     auto& record = crop.records[lane];
     finish_lane(record, lane);
     record.duration_planned = kPhotosyntheticShare * planned_light(crop.plan, lane) / work_.settings.light.reference_mj_m2;
     record.drainage_winter_mm = winter_drainage_mm(record, lane);
-    out_.records[run][out_.place(static_cast<int>(run), static_cast<int>(year), place)] = record;
+    sinks_[run].records[CropRecords::place_of(work_.units.size(), work_.windows.size(), year, first_ + lane)] = record;
   }
 }
 
@@ -408,8 +408,8 @@ void LaneBlock::next_start(const SeasonWindow& window) {
 
 }  // namespace
 
-void grow_block(const CropWork& work, const CanopyTable& table, std::size_t block, CropRecords& out) {
-  LaneBlock(work, table, block, out).run();
+void grow_block(const CropWork& work, const CanopyTable& table, std::size_t block, const std::vector<CropSink>& sinks) {
+  LaneBlock(work, table, block, sinks).run();
 }
 
 }  // namespace rickyard

@@ -5,7 +5,7 @@
 
 namespace rickyard {
 
-/// The fast kernel: fills the records of one block.
-void grow_block(const CropWork& work, const CanopyTable& table, std::size_t block, CropRecords& out);
+/// The fast kernel on one block of units; sinks as in grow_block_exactly, balances are not filled.
+void grow_block(const CropWork& work, const CanopyTable& table, std::size_t block, const std::vector<CropSink>& sinks);
 
 }  // namespace rickyard

@@ -28,13 +28,11 @@ bool any_sowing_known(const Season& season) {
 void leave_out_year(CropRecords& records, int harvest_year) {
   const auto found = std::find(records.harvest_years.begin(), records.harvest_years.end(), harvest_year);
   if (found == records.harvest_years.end()) return;
-  const auto year = found - records.harvest_years.begin();
-  records.harvest_years.erase(found);
-  for (std::size_t r = 0; r < records.runs.size(); ++r) {
-    const auto stride = static_cast<std::ptrdiff_t>(records.runs[r].units.size());
-    auto& all = records.records[r];
-    all.erase(all.begin() + year * stride, all.begin() + (year + 1) * stride);
-  }
+  const auto left_out = static_cast<std::size_t>(found - records.harvest_years.begin());
+  std::vector<std::size_t> kept;
+  for (std::size_t y = 0; y < records.harvest_years.size(); ++y)
+    if (y != left_out) kept.push_back(y);
+  records = records.with_years(kept);
 }
 
 }  // namespace rickyard

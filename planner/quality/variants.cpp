@@ -105,15 +105,24 @@ HarvestForecast merge_variants(const std::vector<HarvestForecast>& forecasts) {
 
 CropRecords pooled_records(const std::vector<const CropRecords*>& records) {
   if (records.empty()) throw std::invalid_argument("there are no crop records to pool");
-  CropRecords out = *records.front();
-  for (std::size_t v = 1; v < records.size(); ++v) {
-    const auto& more = *records[v];
-    require(more.harvest_years == records.front()->harvest_years, "years");
-    require(more.runs.size() == out.runs.size(), "runs");
-    append(out.harvest_years, more.harvest_years);
-    for (std::size_t r = 0; r < out.runs.size(); ++r) {
-      require(same_run(out.runs[r], more.runs[r]), "runs");
-      append(out.records[r], more.records[r]);
+  const CropRecords& first = *records.front();
+  CropRecords out;
+  out.runs = first.runs;
+  for (const auto* more : records) {
+    require(more->harvest_years == first.harvest_years, "years");
+    require(more->runs.size() == out.runs.size(), "runs");
+    append(out.harvest_years, more->harvest_years);
+  }
+  const std::size_t years = first.harvest_years.size();
+  for (std::size_t r = 0; r < out.runs.size(); ++r) {
+    const std::size_t units = out.runs[r].units.size();
+    out.records.emplace_back(units * out.harvest_years.size());
+    for (std::size_t v = 0; v < records.size(); ++v) {
+      require(same_run(out.runs[r], records[v]->runs[r]), "runs");
+      for (std::size_t y = 0; y < years; ++y)
+        for (std::size_t k = 0; k < units; ++k)
+          out.records[r][CropRecords::place_of(units, out.harvest_years.size(), v * years + y, k)] =
+              records[v]->at(static_cast<int>(r), static_cast<int>(y), static_cast<int>(k));
     }
   }
   return out;
@@ -121,9 +130,11 @@ CropRecords pooled_records(const std::vector<const CropRecords*>& records) {
 
 void share_anchors(const Season& season, const Land& land, std::vector<BaseHarvest>& bases) {
   if (bases.empty()) return;
+  const auto& requests = bases.front().crop.requests;
   std::vector<const CropRecords*> records;
   for (const auto& base : bases) records.push_back(&base.crop.records);
-  const Anchors anchors = compute_anchors(season, land, pooled_records(records), bases.front().crop.requests);
+  const Anchors anchors = records.size() == 1 ? compute_anchors(season, land, *records.front(), requests)
+                                              : compute_anchors(season, land, pooled_records(records), requests);
   for (auto& base : bases) base.anchors = anchors;
 }
 
