@@ -54,6 +54,8 @@ GeoReading read_calendar(const ModelYear& year) {
 Season default_season() {
   std::vector<ParameterSpec> table(weather_parameters().begin(), weather_parameters().end());
   table.insert(table.end(), crop_parameters().begin(), crop_parameters().end());
+  // Of quality, which this program does not link; the crop asks for it where the land's own crop is sown.
+  table.push_back({"sowing_flat_days", 211, "d", 0, 365, "seen", "test", "days from the season's start"});
   return Season{ParameterSet(table)};
 }
 
