@@ -53,6 +53,7 @@ std::string manifest_json(const Manifest& m) {
   json["year_weights"] = Json::array();
   for (const auto& [year, weight] : m.year_weights)
     json["year_weights"].push_back({{"year", year}, {"weight", finite(weight, "year_weights")}});
+  json["crop_chunks"] = {{"grown", m.crop_chunks_grown}, {"kept", m.crop_chunks_kept}};
   json["seconds"] = Json::array();
   for (const auto& [stage, seconds] : m.seconds)
     json["seconds"].push_back({{"stage", stage}, {"seconds", rounded(finite(seconds, "seconds"), 3)}});

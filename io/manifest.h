@@ -21,7 +21,8 @@ struct Manifest {
   std::vector<std::pair<std::string, double>> parameters;  // every one in force
   std::vector<Anchor> anchors;                             // one per contract row
   std::vector<std::pair<int, double>> year_weights;
-  std::vector<std::pair<std::string, double>> seconds;  // by stage, in the order they ran
+  long long crop_chunks_grown = 0, crop_chunks_kept = 0;  // of 256 land units and one run; kept: by an earlier run of the program
+  std::vector<std::pair<std::string, double>> seconds;    // by stage, in the order they ran
 };
 
 /// JSON, two spaces, newline at the end. Numbers are not rounded (seconds to 1e-3): with the inputs they reproduce the run.

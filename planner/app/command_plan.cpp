@@ -3,6 +3,7 @@
 
 #include "io/plan_json.h"
 #include "planner/app/commands.h"
+#include "planner/app/crew.h"
 #include "planner/app/open_season.h"
 #include "planner/app/run_writer.h"
 #include "planner/app/session.h"
@@ -27,6 +28,10 @@ int run_plan(const PlanOptions& options, const std::stop_token& stop) {
   const auto file = season_file(options.season);
   const auto folder = std::filesystem::absolute(file).parent_path();
   Session session(open_season(file), folder, options.machine);
+  if (Crew::rank() > 0) {
+    serve_crew(session, options.machine.threads);
+    return kDone;
+  }
   const SeasonPatch patch = patch_of(session.season(), options);
 
   std::string plan_text;

@@ -12,6 +12,7 @@
 #include "io/sowing_json.h"
 #include "io/table_writer.h"
 #include "planner/app/commands.h"
+#include "planner/app/crew.h"
 #include "planner/app/open_season.h"
 #include "planner/app/session.h"
 #include "planner/app/terminal.h"
@@ -71,8 +72,8 @@ SowingRun make_run(Session& session, const SowingOptions& options, std::vector<s
     advice = sowing_advice_by_formulas(season, request);
   }
   stop_if_asked(stop);
-  run.document = build_sowing_document(session.season_in_force(), std::move(advice), std::move(warnings),
-                                       session.hashed_inputs(), kVersion);
+  run.document =
+      build_sowing_document(session.season_in_force(), std::move(advice), std::move(warnings), session.hashed_inputs(), kVersion);
   return run;
 }
 
@@ -84,6 +85,8 @@ std::string manifest_text(const Session& session, const SowingRun& run, const So
   manifest.seed = session.season().seed;
   manifest.threads = options.machine.threads;
   manifest.kernel = kernel_name(options.machine);
+  manifest.crop_chunks_grown = session.growth().grown;
+  manifest.crop_chunks_kept = session.growth().kept;
   manifest.inputs = run.document.inputs;
   const auto& parameters = session.season_in_force().parameters;
   for (const auto& name : parameters.names()) manifest.parameters.emplace_back(name, parameters[name]);
@@ -118,6 +121,10 @@ int run_sowing(const SowingOptions& options, const std::stop_token& stop) {
   for (const auto& problem : reading.problems)
     if (concerns_sowing(problem)) warnings.push_back(to_text(problem));
   Session session(std::move(reading), folder, options.machine);
+  if (Crew::rank() > 0) {
+    serve_crew(session, options.machine.threads);
+    return kDone;
+  }
   SowingRun run;
   std::string text;
   std::filesystem::path at;

@@ -13,9 +13,18 @@ namespace rickyard {
 Forecaster::Forecaster(const Season& given, std::shared_ptr<const GeoReading> geography, const Growing& growing)
     : given_(given), geography_(std::move(geography)), growing_(growing) {}
 
+std::vector<WeatherArchive> drawn_archives(const Season& season, const GeoReading& geography) {
+  std::vector<WeatherArchive> out;
+  if (geography.daily) return out;
+  const int draws = static_cast<int>(season.parameters["monthly_draws"]);
+  for (int draw = 0; draw < draws; ++draw) out.push_back(disaggregate(*geography.monthly, geography.land, season, draw));
+  return out;
+}
+
 Growing Forecaster::with(Progress& progress, std::size_t draw) const {
   Growing out = growing_;
   out.progress = &progress;
+  out.draw = static_cast<int>(draw);
   // Drawn weather depends on the seed and on how it is drawn, too; the law's parameters are among those of the weather.
   if (!drawn_.empty() && out.cache) out.land_and_weather += fmt::format("draw {} of {}, seed {}\n", draw, drawn_.size(), given_.seed);
   return out;
@@ -24,13 +33,8 @@ Growing Forecaster::with(Progress& progress, std::size_t draw) const {
 // One base crop for each draw of daily rain, all with the same thermal factors.
 void Forecaster::grow(Progress& progress) {
   const Land& land = geography_->land;
-  if (geography_->daily)
-    archives_ = {&*geography_->daily, 1};
-  else {
-    const int draws = static_cast<int>(given_.parameters["monthly_draws"]);
-    for (int draw = 0; draw < draws; ++draw) drawn_.push_back(disaggregate(*geography_->monthly, land, given_, draw));
-    archives_ = drawn_;
-  }
+  drawn_ = drawn_archives(given_, *geography_);
+  archives_ = geography_->daily ? std::span<const WeatherArchive>{&*geography_->daily, 1} : std::span<const WeatherArchive>(drawn_);
   std::vector<std::vector<double>> factors;
   for (std::size_t i = 0; i < archives_.size(); ++i)
     factors.push_back(usual_harvest_factors(given_, land, archives_[i], with(progress, i)));

@@ -11,6 +11,9 @@
 
 namespace rickyard {
 
+/// Daily archives drawn from a monthly one, one for each of monthly_draws; empty where the archive is daily.
+std::vector<WeatherArchive> drawn_archives(const Season& season, const GeoReading& geography);
+
 class Forecaster {
  public:
   /// given: the season as the user gave it, defaults filled; must outlive this. geography: null with model = formulas; shared.

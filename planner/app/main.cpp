@@ -10,6 +10,7 @@
 #include <thread>
 
 #include "planner/app/commands.h"
+#include "planner/app/crew.h"
 #include "planner/app/session.h"
 #include "planner/app/version.h"
 
@@ -49,6 +50,14 @@ void print_problems(const rickyard::InputError& error) {
 }
 
 int guarded(const std::function<int()>& command) {
+  if (rickyard::Crew::rank() > 0) {
+    try {
+      return command();
+    } catch (const std::exception& error) {
+      rickyard::leave_crew(error.what());
+      return rickyard::kOurFault;
+    }
+  }
   try {
     return command();
   } catch (const rickyard::InputError& error) {
@@ -93,6 +102,7 @@ void add_machine_options(CLI::App& command, rickyard::MachineOptions& machine) {
 }  // namespace
 
 int main(int argc, char** argv) {
+  const rickyard::Crew crew(argc, argv);
   CLI::App app{"Plans where next season's malting barley comes from, and how badly the plan can go wrong."};
   app.name("rickyard");
   app.set_version_flag("--version", std::string("rickyard ") + rickyard::kVersion);
@@ -149,7 +159,7 @@ int main(int argc, char** argv) {
   }
 
   std::signal(SIGINT, on_interrupt);
-  std::signal(SIGTERM, on_interrupt);
+  if (rickyard::Crew::size() == 1) std::signal(SIGTERM, on_interrupt);  // of several processes: crew_mpi.cpp
   const InterruptWatch watch;
   return guarded([&] {
     if (*make) return rickyard::run_new(new_options);

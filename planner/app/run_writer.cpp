@@ -52,6 +52,8 @@ Manifest manifest(const Session& session, const PlanResult& result, const RunReq
   for (const auto& name : parameters.names()) out.parameters.emplace_back(name, parameters[name]);
   for (const auto& contract : result.forecast->contracts) out.anchors.push_back(contract.anchor);
   for (const auto& year : result.document.years) out.year_weights.emplace_back(year.year, year.weight);
+  out.crop_chunks_grown = session.growth().grown;
+  out.crop_chunks_kept = session.growth().kept;
   for (const auto& time : result.times) out.seconds.emplace_back(time.stage, time.seconds);
   return out;
 }

@@ -6,6 +6,7 @@
 #include <chrono>
 
 #include "io/sha256.h"
+#include "planner/app/crew.h"
 #include "planner/app/version.h"
 #include "planner/quality/select_years.h"
 #include "planner/rules/season_defaults.h"
@@ -88,14 +89,18 @@ void refuse_bad_patch(const Season& season, const SeasonPatch& patch) {
 }  // namespace
 
 Session::Session(SeasonReading reading, std::filesystem::path folder, const MachineOptions& machine)
-    : reading_(std::move(reading)), folder_(std::move(folder)), machine_(machine) {
+    : reading_(std::move(reading)), folder_(std::move(folder)), machine_(machine), crew_(make_crew()) {
   if (machine.no_cache) return;
   const auto kept = machine.cache.empty() ? default_cache_folder() : machine.cache;
   if (!kept.empty()) cache_ = std::make_unique<FileCache>(kept, machine.cache_limit_bytes);
 }
 
 Growing Session::growing() const {
-  Growing out{machine_.threads, nullptr, machine_.exact_kernel ? CropKernel::exact : CropKernel::fast, nullptr, {}};
+  Growing out;
+  out.threads = machine_.threads;
+  out.kernel = machine_.exact_kernel ? CropKernel::exact : CropKernel::fast;
+  out.crew = crew_.get();
+  out.tally = tally_.get();
   if (cache_ && geography_ && !geography_->made_from.empty()) {
     out.cache = cache_.get();
     out.land_and_weather = geography_->made_from;

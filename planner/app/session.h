@@ -54,6 +54,9 @@ class Session {
   /// How crops grow here; progress is left to the caller.
   Growing growing() const;
 
+  /// Chunks of crops grown and found kept so far.
+  const GrowthTally& growth() const { return *tally_; }
+
   /// Forgets every stage, after something kept turned out damaged (DamagedEntry): what comes next makes it anew.
   void forget();
 
@@ -80,6 +83,8 @@ class Session {
   std::filesystem::path folder_;
   MachineOptions machine_;
   std::unique_ptr<FileCache> cache_;  // null: nothing is kept between runs
+  std::unique_ptr<CropCrew> crew_;    // other processes; null where there are none
+  std::unique_ptr<GrowthTally> tally_ = std::make_unique<GrowthTally>();
   std::shared_ptr<const GeoReading> geography_;
   std::vector<PlanDocument::Input> hashed_;  // inputs with their SHA-256, made once
   std::unique_ptr<Forecaster> forecaster_;

@@ -22,6 +22,27 @@ void refuse_other_grid(const Land& land, const WeatherArchive& archive) {
   if (!fits) throw std::logic_error("weather archive and land hold different cells or days");
 }
 
+// What all runs of a call share, without runs and units.
+CropWork shared_work(const Land& land, const WeatherArchive& archive, const std::vector<MonthDay>& planned, const Season& season,
+                     const SeasonPatch& patch, const KnownWeather* known) {
+  refuse_other_grid(land, archive);
+  CropWork shared{land,
+                  season,
+                  {},
+                  default_run(season),
+                  CropSettings::from(season.parameters),
+                  CellDayReader(archive, land.cells, WeatherSettings::from(season.parameters), patch),
+                  CellDayReader(archive, land.cells, WeatherSettings::from(season.parameters), {}),
+                  season_windows(season, archive, planned),
+                  {},
+                  {}};
+  if (known) {
+    std::erase_if(shared.windows, [&](const SeasonWindow& window) { return window.harvest_year == known->harvest_year; });
+    shared.splice = make_splice(season, archive, shared.windows, *known);
+  }
+  return shared;
+}
+
 // Runs on the same units, which share weather and bare soil, and where their records go.
 struct Team {
   CropWork work;
@@ -31,6 +52,10 @@ struct Team {
   std::vector<std::atomic<int>> blocks_left;  // [chunk]; 0: done before
 
   std::size_t blocks() const { return (work.units.size() + kLanes - 1) / kLanes; }
+  void chunk_done(std::size_t chunk, const Growing& growing) {
+    for (auto& draft : drafts) draft.mark_done(chunk);
+    if (growing.tally) growing.tally->grown += static_cast<long long>(drafts.size());
+  }
 };
 
 constexpr std::size_t kBlocksInChunk = CropRecords::kChunk / kLanes;
@@ -85,9 +110,28 @@ void grow_teams(std::vector<std::unique_ptr<Team>>& teams, const Growing& growin
     else
       grow_block(team->work, table, block, team->sinks);
     const std::size_t chunk = block / kBlocksInChunk;
-    if (--team->blocks_left[chunk] == 0)
-      for (auto& draft : team->drafts) draft.mark_done(chunk);
+    if (--team->blocks_left[chunk] == 0) team->chunk_done(chunk, growing);
     if (growing.progress) growing.progress->step(++done, static_cast<long long>(jobs.size()));
+  });
+}
+
+// The same by other processes.
+void grow_by_crew(std::vector<std::unique_ptr<Team>>& teams, const CropOrder& order, const Growing& growing) {
+  std::vector<CropChunk> chunks;
+  for (std::size_t t = 0; t < teams.size(); ++t)
+    for (std::size_t chunk = 0; chunk < teams[t]->blocks_left.size(); ++chunk)
+      if (teams[t]->blocks_left[chunk] > 0) chunks.push_back({t, chunk});
+  long long done = 0;
+  const ChunkGrower here(teams.front()->work.land, teams.front()->work.reader.archive(), teams.front()->work.season, order);
+  growing.crew->grow(order, chunks, here, growing.threads, [&](std::size_t at, std::vector<CropRecord> records) {
+    Team& team = *teams[chunks[at].team];
+    const std::size_t years = team.work.windows.size(), first = chunks[at].index * CropRecords::kChunk;
+    const std::size_t stretch = std::min(CropRecords::kChunk, team.work.units.size() - first) * years;
+    if (records.size() != stretch * team.sinks.size()) throw std::logic_error("a chunk of another size came back");
+    for (std::size_t run = 0; run < team.sinks.size(); ++run)
+      std::copy_n(records.begin() + static_cast<std::ptrdiff_t>(run * stretch), stretch, team.sinks[run].records + first * years);
+    team.chunk_done(chunks[at].index, growing);
+    if (growing.progress) growing.progress->step(++done, static_cast<long long>(chunks.size()));
   });
 }
 
@@ -95,24 +139,10 @@ void grow_teams(std::vector<std::unique_ptr<Team>>& teams, const Growing& growin
 
 CropRecords run_crop(const Land& land, const WeatherArchive& archive, const std::vector<CropRun>& runs, const Season& season,
                      const SeasonPatch& patch, const Growing& growing, const KnownWeather* known) {
-  refuse_other_grid(land, archive);
   std::vector<MonthDay> planned;
   planned.reserve(runs.size());
   for (const auto& run : runs) planned.push_back(run.planned);
-  CropWork shared{land,
-                  season,
-                  {},
-                  default_run(season),
-                  CropSettings::from(season.parameters),
-                  CellDayReader(archive, land.cells, WeatherSettings::from(season.parameters), patch),
-                  CellDayReader(archive, land.cells, WeatherSettings::from(season.parameters), {}),
-                  season_windows(season, archive, planned),
-                  {},
-                  {}};
-  if (known) {
-    std::erase_if(shared.windows, [&](const SeasonWindow& window) { return window.harvest_year == known->harvest_year; });
-    shared.splice = make_splice(season, archive, shared.windows, *known);
-  }
+  const CropWork shared = shared_work(land, archive, planned, season, patch, known);
   const bool exact = growing.kernel == CropKernel::exact;
   Cache* cache = exact ? nullptr : growing.cache;
   const std::string text = cache ? made_from(growing, season, patch, known) : "";
@@ -123,20 +153,57 @@ CropRecords run_crop(const Land& land, const WeatherArchive& archive, const std:
   std::vector<std::size_t> missing;
   for (std::size_t r = 0; r < runs.size(); ++r) {
     auto kept = cache ? kept_records(cache, key_of(text, runs[r]), runs[r].units.size(), years) : std::nullopt;
-    if (!kept) missing.push_back(r);
+    if (!kept)
+      missing.push_back(r);
+    else if (growing.tally)
+      growing.tally->kept += static_cast<long long>((runs[r].units.size() + CropRecords::kChunk - 1) / CropRecords::kChunk);
     out.records.push_back(kept ? std::move(*kept) : RecordSet());
     if (exact) out.balances.emplace_back(runs[r].units.size() * years);
   }
   auto teams = teams_of(shared, runs, missing, text, cache, out);
-  grow_teams(teams, growing);
+  if (growing.crew && !exact && !teams.empty()) {
+    CropOrder order{growing.draw, planned, {}, patch, known ? std::optional(*known) : std::nullopt};
+    for (const auto& team : teams) order.teams.push_back(team->work.runs);
+    grow_by_crew(teams, order, growing);
+  } else {
+    grow_teams(teams, growing);
+  }
   for (auto& team : teams)
     for (std::size_t i = 0; i < team->runs.size(); ++i) out.records[team->runs[i]] = team->drafts[i].finish();
   return out;
 }
 
+struct ChunkGrower::Shared {
+  CropWork work;
+  std::vector<std::vector<CropRun>> teams;
+  CanopyTable table;
+};
+
+ChunkGrower::ChunkGrower(const Land& land, const WeatherArchive& archive, const Season& season, const CropOrder& order)
+    : shared_(std::make_unique<const Shared>(
+          Shared{shared_work(land, archive, order.planned, season, order.patch, order.known ? &*order.known : nullptr), order.teams,
+                 CanopyTable::of(CropSettings::from(season.parameters))})) {}
+ChunkGrower::~ChunkGrower() = default;
+
+std::vector<CropRecord> ChunkGrower::grow(const CropChunk& chunk, int threads) const {
+  const auto& runs = shared_->teams.at(chunk.team);
+  const auto& all = runs.front().units;
+  const std::size_t first = chunk.index * CropRecords::kChunk, last = std::min(first + CropRecords::kChunk, all.size());
+  CropWork work = shared_->work;
+  work.runs = runs;
+  work.units.assign(all.begin() + static_cast<std::ptrdiff_t>(first), all.begin() + static_cast<std::ptrdiff_t>(last));
+  const std::size_t stretch = work.units.size() * work.windows.size();
+  std::vector<CropRecord> records(stretch * runs.size());
+  std::vector<CropSink> sinks;
+  for (std::size_t run = 0; run < runs.size(); ++run) sinks.push_back({records.data() + run * stretch, nullptr});
+  const int blocks = static_cast<int>((work.units.size() + kLanes - 1) / kLanes);
+  for_each_block(blocks, threads, [&](int block) { grow_block(work, shared_->table, static_cast<std::size_t>(block), sinks); });
+  return records;
+}
+
 CropRecords run_crop(const Land& land, const WeatherArchive& archive, const std::vector<CropRun>& runs, const Season& season,
                      const SeasonPatch& patch, int threads, Progress* progress, const KnownWeather* known) {
-  return run_crop(land, archive, runs, season, patch, Growing{threads, progress, CropKernel::exact, nullptr, {}}, known);
+  return run_crop(land, archive, runs, season, patch, Growing{threads, progress, CropKernel::exact}, known);
 }
 
 }  // namespace rickyard

@@ -1,9 +1,11 @@
 #pragma once
 // The daily crop model over an archive: land units x harvest years x planned sowing dates.
+#include <atomic>
 #include <string>
 
 #include "planner/base/cache.h"
 #include "planner/base/progress.h"
+#include "planner/crop/crop_crew.h"
 #include "planner/crop/crop_record.h"
 #include "planner/season/land.h"
 #include "planner/season/season.h"
@@ -16,13 +18,21 @@ namespace rickyard {
 /// other figures within 1e-6 of it relative to the larger of the two and 1 (METHODS.md, "Fast kernel").
 enum class CropKernel { fast, exact };
 
-/// How crops are grown; no figure depends on threads.
+/// What was grown and what was found kept, in chunks of 256 units of one run.
+struct GrowthTally {
+  std::atomic<long long> grown{0}, kept{0};
+};
+
+/// How crops are grown; no figure depends on it, but for the kernel.
 struct Growing {
   int threads = 0;               // 0 = all cores
   Progress* progress = nullptr;  // may be null
   CropKernel kernel = CropKernel::fast;
-  Cache* cache = nullptr;        // records of runs that are kept between runs of the program; may be null
+  Cache* cache = nullptr;          // records of runs that are kept between runs of the program; may be null
   std::string land_and_weather{};  // with a cache: a text that says all that land and archive are made from
+  CropCrew* crew = nullptr;        // other processes; may be null
+  int draw = 0;                    // of the daily rain, for the crew
+  GrowthTally* tally = nullptr;    // may be null
   /// The same without a word of progress.
   Growing quietly() const {
     Growing other = *this;

@@ -16,12 +16,24 @@ bool same_request(const CropRun& a, const CropRun& b) {
          a.drilled_after == b.drilled_after && a.sown_on == b.sown_on;
 }
 
-void add_units(const Season& season, std::vector<CropRun>& runs, const CropRun& request, const Region& region) {
+std::vector<int> units_of(const Region& region) {
+  std::vector<int> units;
+  for (const auto& share : region.units)
+    if (share.ha > 0) units.push_back(share.unit);
+  return units;
+}
+
+// The run of a request on exactly these units.
+std::vector<CropRun>::const_iterator find_run(const std::vector<CropRun>& runs, const CropRun& request, const std::vector<int>& units) {
+  return std::find_if(runs.begin(), runs.end(), [&](const CropRun& known) { return same_request(known, request) && known.units == units; });
+}
+
+void add_runs(const Season& season, std::vector<CropRun>& runs, const CropRun& request, const Region& region) {
+  const auto units = units_of(region);
   for (auto& part : drilled_parts(season, request)) {
-    auto run = std::find_if(runs.begin(), runs.end(), [&](const CropRun& known) { return same_request(known, part); });
-    if (run == runs.end()) run = runs.insert(runs.end(), std::move(part));
-    for (const auto& share : region.units)
-      if (share.ha > 0) run->units.push_back(share.unit);
+    if (find_run(runs, part, units) != runs.end()) continue;
+    runs.push_back(std::move(part));
+    runs.back().units = units;
   }
 }
 
@@ -49,15 +61,11 @@ std::vector<CropRun> run_requests(const Season& season, const SeasonPatch& patch
 std::vector<CropRun> crop_runs(const Season& season, const Land& land, const std::vector<CropRun>& requests, const SeasonPatch& patch) {
   std::vector<CropRun> runs;
   for (std::size_t c = 0; c < season.contracts.size(); ++c)
-    add_units(season, runs, requests[c],
-              region_of(land, season.contracts[c].region, fmt::format("contracts row {}", season.contracts[c].at.row)));
+    add_runs(season, runs, requests[c],
+             region_of(land, season.contracts[c].region, fmt::format("contracts row {}", season.contracts[c].at.row)));
   for (const auto& backup : season.backups)
     if (!backup.region.empty())
-      add_units(season, runs, default_run(season, patch), region_of(land, backup.region, fmt::format("backups row {}", backup.at.row)));
-  for (auto& run : runs) {
-    std::sort(run.units.begin(), run.units.end());
-    run.units.erase(std::unique(run.units.begin(), run.units.end()), run.units.end());
-  }
+      add_runs(season, runs, default_run(season, patch), region_of(land, backup.region, fmt::format("backups row {}", backup.at.row)));
   return runs;
 }
 
@@ -67,14 +75,16 @@ RowUnits row_units(const Season& season, const std::vector<CropRun>& runs, const
   row.parts = static_cast<int>(parts.size());
   double ha = 0;
   for (const auto& share : region.units) ha += share.ha;
+  const auto units = units_of(region);
   for (const auto& part : parts) {
-    const auto run = std::find_if(runs.begin(), runs.end(), [&](const CropRun& known) { return same_request(known, part); });
+    const auto run = find_run(runs, part, units);
     if (run == runs.end()) throw std::logic_error("a contract row asks for a crop run that was not made");
+    int place = 0;
     for (const auto& share : region.units) {
       if (!(share.ha > 0)) continue;
       row.runs.push_back(static_cast<int>(run - runs.begin()));
       row.units.push_back(share.unit);
-      row.places.push_back(static_cast<int>(std::lower_bound(run->units.begin(), run->units.end(), share.unit) - run->units.begin()));
+      row.places.push_back(place++);
       row.share.push_back(share.ha / ha / row.parts);
     }
   }

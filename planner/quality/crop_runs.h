@@ -1,6 +1,6 @@
 #pragma once
-// Which crop runs a season asks for: one for each distinct planned date, wait, thermal factor and part of drilling of its contract
-// rows and backups.
+// Which crop runs a season asks for: one for each region and distinct planned date, wait, thermal factor and part of drilling of its
+// contract rows and backups.
 #include "planner/crop/crop_record.h"
 #include "planner/season/land.h"
 #include "planner/season/season.h"
@@ -15,8 +15,9 @@ std::vector<CropRun> run_requests(const Season& season, const SeasonPatch& patch
 /// the part; one part where the sowing date is known.
 std::vector<CropRun> drilled_parts(const Season& season, const CropRun& request);
 
-/// Runs with the union of the land units of all rows that share a request and part; in order of first use (contracts, then backups
-/// with a region; parts inside). InputError where a region has no land.
+/// A run for each request, part and region, on the region's land units, whatever else is asked for: so that what is kept of one row does
+/// not depend on another. In order of first use (contracts, then backups with a region; parts inside). InputError where a region has no
+/// land.
 std::vector<CropRun> crop_runs(const Season& season, const Land& land, const std::vector<CropRun>& requests, const SeasonPatch& patch);
 
 /// One row's land units inside the runs of its drilled parts: one entry for each part and unit, parts outside, units ascending inside.

@@ -2,6 +2,7 @@
 import argparse
 import csv
 import json
+import os
 import pathlib
 import subprocess
 import sys
@@ -15,7 +16,10 @@ def arguments():
     parser.add_argument("--rickyard", required=True, type=pathlib.Path)
     parser.add_argument("--work", required=True, type=pathlib.Path, help="a folder of this test's own")
     parser.add_argument("--demo", type=pathlib.Path, help="the made demo season folder")
-    return parser.parse_args()
+    args = parser.parse_args()
+    # What the program keeps between runs stays in the test's own folder.
+    os.environ["XDG_CACHE_HOME"] = str(args.work.parent / f"{args.work.name}-cache")
+    return args
 
 
 class Checks:
