@@ -19,6 +19,7 @@ void TerminalProgress::stage(std::string_view name) {
   clear_line();
   stage_ = name;
   shown_percent_ = -1;
+  began_ = std::chrono::steady_clock::now();
   if (on_terminal_) {
     fmt::print(stderr, "\r{} ...", stage_);
     std::fflush(stderr);
@@ -33,8 +34,13 @@ void TerminalProgress::step(long long done, long long total) {
   shown_percent_ = percent;
   constexpr int kWidth = 30;
   const int filled = percent * kWidth / 100;
-  fmt::print(stderr, "\r\033[K{} [{}{}] {} %", stage_, std::string(static_cast<std::size_t>(filled), '='),
-             std::string(static_cast<std::size_t>(kWidth - filled), ' '), percent);
+  // By what the steps so far took; not before there is something to go by.
+  constexpr double kSettled = 3;  // seconds
+  const double gone = std::chrono::duration<double>(std::chrono::steady_clock::now() - began_).count();
+  const double left = gone * static_cast<double>(total - done) / static_cast<double>(done);
+  const std::string words = done > 0 && gone > kSettled ? time_left_words(left) : "";
+  fmt::print(stderr, "\r\033[K{} [{}{}] {} %{}{}", stage_, std::string(static_cast<std::size_t>(filled), '='),
+             std::string(static_cast<std::size_t>(kWidth - filled), ' '), percent, words.empty() ? "" : ", ", words);
   std::fflush(stderr);
 }
 

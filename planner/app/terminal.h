@@ -1,5 +1,6 @@
 #pragma once
-// Progress on standard error, as a bar on a terminal only.
+// Progress on standard error, as a bar with the time left, on a terminal only.
+#include <chrono>
 #include <mutex>
 #include <string>
 
@@ -21,6 +22,7 @@ class TerminalProgress : public Progress {
   std::mutex mutex_;
   std::string stage_;
   int shown_percent_ = -1;
+  std::chrono::steady_clock::time_point began_;
   void clear_line();
 };
 
