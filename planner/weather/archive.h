@@ -1,6 +1,7 @@
 #pragma once
 // The daily weather archive, quantised once on reading: everything downstream starts from these integers.
 #include <algorithm>
+#include <cassert>
 #include <cstddef>
 #include <cstdint>
 #include <initializer_list>
@@ -36,9 +37,15 @@ class WeatherValues {
   bool operator==(const WeatherValues& other) const { return std::equal(begin(), end(), other.begin(), other.end()); }
 
   // Of its own values only.
-  T& operator[](std::size_t i) { return own_[i]; }
-  T* begin() { return own_.data(); }
-  T* end() { return own_.data() + own_.size(); }
+  T& operator[](std::size_t i) {
+    assert(!view_.data());
+    return own_[i];
+  }
+  T* begin() {
+    assert(!view_.data());
+    return own_.data();
+  }
+  T* end() { return begin() + own_.size(); }
   void assign(std::size_t n, T value) { own_.assign(n, value); }
   void resize(std::size_t n) { own_.resize(n); }
   void push_back(T value) { own_.push_back(value); }
