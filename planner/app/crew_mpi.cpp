@@ -10,6 +10,7 @@
 #include <exception>
 #include <mutex>
 #include <thread>
+#include <utility>
 
 #include "planner/app/crew.h"
 #include "planner/app/crew_words.h"

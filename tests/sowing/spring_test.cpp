@@ -78,10 +78,8 @@ TEST_CASE("Drilling progress grows by date and is ahead in fast springs; half co
 
 TEST_CASE("Heavier soil and a wetter coast have fewer workable days") {
   const Season season = sowing_season();
-  CropRun cropped;
-  cropped.planned = {3, 31};
-  cropped.units = {0, 1, 2, 3};  // island A: loam, loamy sand, clay; island B (wet): loam
-  const auto work = spring_work(island_land(), islands(), cropped, spring_days(season), season, Growing{2});
+  const std::vector<int> units = {0, 1, 2, 3};  // island A: loam, loamy sand, clay; island B (wet): loam
+  const auto work = spring_work(island_land(), islands(), units, spring_days(season), season, Growing{2});
   REQUIRE(work.harvest_years.size() >= 20);
   const int from = season_day(season, 2005, {3, 1}), to = count_to_day(season, 2005);
   const double loam = mean_count(work, 0, from, to), sand = mean_count(work, 1, from, to), clay = mean_count(work, 2, from, to);
@@ -95,10 +93,7 @@ TEST_CASE("Spring work is what the crop's own sowing goes by") {
   const Season season = sowing_season();
   const auto& advice = island_advice()[0];
   const SowingPlace place = sowing_places(season, {{"A"}, std::nullopt}, &island_land())[0];
-  CropRun cropped;
-  cropped.planned = {3, 31};
-  cropped.units = place.units;
-  const auto work = spring_work(island_land(), islands(), cropped, spring_days(season), season, Growing{1});
+  const auto work = spring_work(island_land(), islands(), place.units, spring_days(season), season, Growing{1});
   // The island's three soils by equal shares: the median unit's first date is the region's.
   int compared = 0;
   for (std::size_t y = 0; y < work.harvest_years.size(); ++y) {

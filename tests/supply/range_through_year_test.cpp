@@ -57,7 +57,7 @@ Season season_of(int crop_year, const Date& as_of) {
 
 // Every season of the archive grown once; the left-out one is taken off before anything is made of them.
 const BaseHarvest& all_years() {
-  static const BaseHarvest base = grow_base(season_of(1690, Date(1690, 1, 1)), one_field(), long_archive(), 2, nullptr);
+  static const BaseHarvest base = grow_base(season_of(1690, Date(1690, 1, 1)), one_field(), long_archive(), Growing{2});
   return base;
 }
 
