@@ -55,7 +55,7 @@ int guarded(const std::function<int()>& command) {
       return command();
     } catch (const std::exception& error) {
       rickyard::leave_crew(error.what());
-      return rickyard::kOurFault;
+      return rickyard::kDone;  // the first process has its own code
     }
   }
   try {
