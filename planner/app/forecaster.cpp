@@ -40,7 +40,7 @@ void Forecaster::grow(Progress& progress) {
     factors.push_back(usual_harvest_factors(given_, land, archives_[i], with(progress, i)));
   const auto shared = mean_harvest_factors(factors);
   for (std::size_t i = 0; i < archives_.size(); ++i) bases_.push_back(grow_base(given_, land, archives_[i], shared, with(progress, i)));
-  share_anchors(given_, land, bases_);
+  if (bases_.size() > 1) share_anchors(given_, land, bases_);  // one base has its own already
 }
 
 void Forecaster::prepare(Progress& progress) {
