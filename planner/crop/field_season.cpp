@@ -3,13 +3,10 @@
 #include <algorithm>
 #include <cmath>
 
-#include "planner/crop/yield_response.h"
 #include "planner/weather/et0.h"
 
 namespace rickyard {
 namespace {
-
-constexpr double kPhotosyntheticShare = 0.5;  // of solar radiation
 
 std::int16_t day_mark(int season_day) { return static_cast<std::int16_t>(season_day); }
 bool growing(Phase phase) { return phase == Phase::leaves || phase == Phase::stem || phase == Phase::grain_fill; }
@@ -27,10 +24,6 @@ void grow_on(const CropSettings& settings, double thermal_factor, int season_day
   crop.phase = phase_at(settings.stages, crop.thermal_cd);
   if (!growing(crop.phase)) return;
   crop.light_mj += weather.radiation_mj * light_intercepted(settings.light, cover_share(settings.stages, settings.light, crop.thermal_cd));
-}
-
-double duration_of(const CropSettings& settings, const Development& crop) {
-  return kPhotosyntheticShare * crop.light_mj / settings.light.reference_mj_m2;
 }
 
 }  // namespace
@@ -71,19 +64,6 @@ void FieldSeason::develop(const CropSettings& settings, int season_day, const Fi
   if (record_.stem_extension < 0 && crop_.phase >= Phase::stem) record_.stem_extension = day_mark(season_day);
   if (record_.heading < 0 && crop_.phase >= Phase::grain_fill) record_.heading = day_mark(season_day);
   if (crop_.phase == Phase::ripe) record_.ripe = day_mark(season_day);
-}
-
-// The largest deficit of the six weeks that end with this day if water had been there for the asking: from what the root zone lacked beyond
-// its readily available water at their beginning, day by day plus what the air asks (ET0) less the rain that went in. Soil that runs dry
-// does not hide the drought.
-double FieldSeason::potential_deficit_mm(int season_day) const {
-  const auto at = [&](int day) { return asked_[static_cast<std::size_t>(day) % asked_.size()]; };
-  double deficit = season_day - kFillDays >= window_.begin ? at(season_day - kFillDays).past_ready_mm : 0, largest = 0;
-  for (int day = std::max(season_day - kFillDays + 1, window_.begin); day <= season_day; ++day) {
-    deficit = std::max(deficit + at(day).net_mm, 0.0);
-    largest = std::max(largest, deficit);
-  }
-  return largest;
 }
 
 // Heat in grain fill and frost near heading of a growing crop.
@@ -169,28 +149,23 @@ void FieldSeason::day(const CropSettings& settings, int season_day, const FieldW
     auto& today = asked_[static_cast<std::size_t>(season_day) % asked_.size()];
     const double ready_mm = settings.water.depletion_fraction * 1000 * (soil_.field_capacity - soil_.wilting) * water_.root_depth_m;
     today = {std::max(root_depletion_mm(soil_, water_) - ready_mm, 0.0), weather.et0_mm - (weather.rain_mm - water.runoff_mm)};
-    if (season_day == record_.ripe) record_.deficit_fill_mm = potential_deficit_mm(season_day);
+    const auto at = [&](int day) { return asked_[static_cast<std::size_t>(day) % asked_.size()]; };
+    if (season_day == record_.ripe)
+      record_.deficit_fill_mm = potential_deficit_mm(
+          window_.begin, season_day, [&](int day) { return at(day).past_ready_mm; }, [&](int day) { return at(day).net_mm; });
   }
   ripen(settings, season_day, weather);
   keep_balance(settings, season_day, weather, water);
 }
 
 CropRecord FieldSeason::finish(const CropSettings& settings) const {
-  const auto& rules = settings.yield;
   CropRecord r = record_;
-  r.duration = duration_of(settings, crop_);
-  r.duration_planned = duration_of(settings, planned_crop_);
+  r.duration = duration_of(settings.light, crop_.light_mj);
+  r.duration_planned = duration_of(settings.light, planned_crop_.light_mj);
   r.water_factor = 1;
   for (std::size_t stage = 0; stage < et_mm_.size(); ++stage)
-    r.water_factor *= water_yield_factor(rules.ky[stage], et_mm_[stage], et_potential_mm_[stage]);
-  r.waterlogging_factor = capped_loss_factor(rules.waterlogging_loss, r.waterlogged_days, rules.waterlogging_loss_max);
-  r.frost_factor = capped_loss_factor(rules.frost_loss, r.frost_nights, rules.frost_loss_max);
-  r.heat_factor = std::max(1 - rules.heat_loss * r.heat_degree_days, 0.0);
-  // A crop that no combine day reaches by the season's end is lost.
-  r.harvest_factor =
-      r.harvested < 0 ? 0 : capped_loss_factor(settings.harvest.loss_per_wet_day, r.wet_days_harvest, settings.harvest.loss_max);
-  r.relative_yield =
-      r.duration * r.sowing_factor * r.water_factor * r.waterlogging_factor * r.heat_factor * r.frost_factor * r.harvest_factor;
+    r.water_factor *= water_yield_factor(settings.yield.ky[stage], et_mm_[stage], et_potential_mm_[stage]);
+  set_yield(settings, r);
   return r;
 }
 

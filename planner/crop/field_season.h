@@ -8,6 +8,7 @@
 #include "planner/crop/season_windows.h"
 #include "planner/crop/soil_water.h"
 #include "planner/crop/stages.h"
+#include "planner/crop/yield_response.h"
 
 namespace rickyard {
 
@@ -56,11 +57,8 @@ class FieldSeason {
   void develop(const CropSettings& settings, int season_day, const FieldWeather& weather);
   void dry_grain(const HarvestSettings& rules, const FieldWeather& weather, double humidity_pct);
   void suffer_extremes(const CropSettings& settings, const FieldWeather& weather);
-  double potential_deficit_mm(int season_day) const;
   void ripen(const CropSettings& settings, int season_day, const FieldWeather& weather);
   void keep_balance(const CropSettings& settings, int season_day, const FieldWeather& weather, const WaterDay& water);
-
-  static constexpr int kFillDays = 42;  // six weeks before ripeness
 
   SoilColumn soil_;
   SoilWater water_, start_;

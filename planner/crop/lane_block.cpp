@@ -10,9 +10,6 @@
 namespace rickyard {
 namespace {
 
-constexpr int kFillDays = 42;                 // six weeks before ripeness
-constexpr double kPhotosyntheticShare = 0.5;  // of solar radiation
-
 std::int16_t mark(int day) { return static_cast<std::int16_t>(day); }
 std::size_t index(int day) { return static_cast<std::size_t>(day); }
 
@@ -88,7 +85,7 @@ class LaneBlock {
   void stand_on(const Crop& crop, int to);
   void finish_lane(CropRecord& record, std::size_t lane) const;
   double winter_drainage_mm(const CropRecord& record, std::size_t lane);
-  double potential_deficit_mm(int ripe, int emerged, std::size_t lane) const;
+  double deficit_of(const CropRecord& record, std::size_t lane) const;
   double planned_light(const FieldPlan& plan, std::size_t lane);
   void season(std::size_t run, std::size_t year);
   void own_crop(const SeasonWindow& window) {
@@ -280,16 +277,13 @@ void LaneBlock::grow_water(Crop& crop, int to) {
                       window_->winter_end, growth_);
 }
 
-// As FieldSeason::potential_deficit_mm; days before the crop was up are those of bare soil.
-double LaneBlock::potential_deficit_mm(int ripe, int emerged, std::size_t lane) const {
-  const auto ready = [&](int day) { return (day < emerged ? fallow_.past_ready_mm : growth_.past_ready_mm)[index(day)][lane]; };
-  const auto asked = [&](int day) { return (day < emerged ? fallow_.asked_mm : growth_.asked_mm)[index(day)][lane]; };
-  double deficit = ripe - kFillDays >= window_->begin ? ready(ripe - kFillDays) : 0, largest = 0;
-  for (int day = std::max(ripe - kFillDays + 1, window_->begin); day <= ripe; ++day) {
-    deficit = std::max(deficit + asked(day), 0.0);
-    largest = std::max(largest, deficit);
-  }
-  return largest;
+// Days before the crop was up are those of bare soil.
+double LaneBlock::deficit_of(const CropRecord& record, std::size_t lane) const {
+  const auto of = [&](const LaneDays& bare, const LaneDays& grown) {
+    return [&, lane](int day) { return (day < record.emerged ? bare : grown)[index(day)][lane]; };
+  };
+  return potential_deficit_mm(window_->begin, record.ripe, of(fallow_.past_ready_mm, growth_.past_ready_mm),
+                              of(fallow_.asked_mm, growth_.asked_mm));
 }
 
 double LaneBlock::planned_light(const FieldPlan& plan, std::size_t lane) {
@@ -327,15 +321,10 @@ void LaneBlock::finish_lane(CropRecord& r, std::size_t lane) const {
     while (first <= last && s.stages.heading_cd - thermal(first) > s.yield.frost_window_cd) ++first;
     while (last >= first && thermal(last) - s.stages.heading_cd > s.yield.frost_window_cd) --last;
     r.frost_nights = mark(static_cast<int>(counted(weather_.frost_sum, first, last)));
-    if (r.ripe >= 0) r.deficit_fill_mm = potential_deficit_mm(r.ripe, r.emerged, lane);
+    if (r.ripe >= 0) r.deficit_fill_mm = deficit_of(r, lane);
   }
-  r.duration = kPhotosyntheticShare * canopy_.light_mj[lane] / s.light.reference_mj_m2;
-  r.waterlogging_factor = capped_loss_factor(s.yield.waterlogging_loss, r.waterlogged_days, s.yield.waterlogging_loss_max);
-  r.frost_factor = capped_loss_factor(s.yield.frost_loss, r.frost_nights, s.yield.frost_loss_max);
-  r.heat_factor = std::max(1 - s.yield.heat_loss * r.heat_degree_days, 0.0);
-  r.harvest_factor = r.harvested < 0 ? 0 : capped_loss_factor(s.harvest.loss_per_wet_day, r.wet_days_harvest, s.harvest.loss_max);
-  r.relative_yield =
-      r.duration * r.sowing_factor * r.water_factor * r.waterlogging_factor * r.heat_factor * r.frost_factor * r.harvest_factor;
+  r.duration = duration_of(s.light, canopy_.light_mj[lane]);
+  set_yield(s, r);
   const auto rain_to = [&](int day) { return day < window_->begin ? 0.0 : weather_.rain_sum[index(std::min(day, days - 1))][lane]; };
   r.rain_mm = rain_to(days - 1);
   r.rain_apr_jul_mm = rain_to(window_->summer_end) - rain_to(window_->winter_end);
@@ -356,13 +345,16 @@ void LaneBlock::season(std::size_t run, std::size_t year) {
   develop(crop);
   harvest(crop);
   int to = crop.last_ripe + 1;
-  if (crop.first_up <= window_->winter_end && to <= window_->winter_end) to = std::min(window_->winter_end + 1, window_->days);
-  stand_on(crop, to);
+  if (crop.first_up <= window_->winter_end) {
+    // Of what follows ripeness only the winter's drainage counts.
+    to = std::max(to, std::min(window_->winter_end + 1, window_->days));
+    stand_on(crop, to);
+  }
   grow_water(crop, to);
   for (std::size_t lane = 0; lane < units_.size(); ++lane) {
     auto& record = crop.records[lane];
     finish_lane(record, lane);
-    record.duration_planned = kPhotosyntheticShare * planned_light(crop.plan, lane) / work_.settings.light.reference_mj_m2;
+    record.duration_planned = duration_of(work_.settings.light, planned_light(crop.plan, lane));
     record.drainage_winter_mm = winter_drainage_mm(record, lane);
     sinks_[run].records[CropRecords::place_of(work_.units.size(), work_.windows.size(), year, first_ + lane)] = record;
   }
