@@ -3,10 +3,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdlib>
-#include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <map>
 #include <set>
 #include <string>
@@ -15,27 +11,14 @@
 #include "demo-regions/weather_generator.h"
 #include "demo-regions/weather_laws.h"
 #include "demo-regions/wide_weather.h"
+#include "tests/demo/made_folder.h"
 #include "tests/demo/made_weather.h"
-
-namespace fs = std::filesystem;
 
 namespace rickyard::demo {
 namespace {
 
 std::map<std::string, std::string> made(const std::string& name, const std::string& options) {
-  const fs::path folder = fs::path(RICKYARD_BINARY_DIR) / "tests-demo" / name;
-  fs::remove_all(folder);
-  fs::create_directories(folder.parent_path());
-  const std::string command = "\"" RICKYARD_DEMO_PROGRAM "\" --national \"" + folder.string() + "\" " + options + " > /dev/null 2>&1";
-  REQUIRE(std::system(command.c_str()) == 0);
-  std::map<std::string, std::string> files;
-  for (const auto& entry : fs::recursive_directory_iterator(folder)) {
-    if (!entry.is_regular_file()) continue;
-    std::ifstream file(entry.path(), std::ios::binary);
-    files[fs::relative(entry.path(), folder).string()] = {std::istreambuf_iterator<char>(file), {}};
-  }
-  fs::remove_all(folder);
-  return files;
+  return made_folder(name, "--national", options);
 }
 
 /// A few hundred cells of the national land and all their weather.

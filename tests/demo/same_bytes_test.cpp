@@ -1,30 +1,15 @@
 // The program run as a user runs it: same seed, same bytes.
 #include <doctest/doctest.h>
 
-#include <cstdlib>
-#include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <map>
 #include <string>
 
-namespace fs = std::filesystem;
+#include "tests/demo/made_folder.h"
 
 namespace {
 
 std::map<std::string, std::string> made(const std::string& name, const std::string& options) {
-  const fs::path folder = fs::path(RICKYARD_BINARY_DIR) / "tests-demo" / name;
-  fs::remove_all(folder);
-  fs::create_directories(folder.parent_path());
-  const std::string command = "\"" RICKYARD_DEMO_PROGRAM "\" \"" + folder.string() + "\" --years 2 " + options + " > /dev/null";
-  REQUIRE(std::system(command.c_str()) == 0);
-  std::map<std::string, std::string> files;
-  for (const auto& entry : fs::recursive_directory_iterator(folder)) {
-    if (!entry.is_regular_file()) continue;
-    std::ifstream file(entry.path(), std::ios::binary);
-    files[fs::relative(entry.path(), folder).string()] = {std::istreambuf_iterator<char>(file), {}};
-  }
-  return files;
+  return rickyard::demo::made_folder(name, "", "--years 2 " + options);
 }
 
 }  // namespace

@@ -1,7 +1,6 @@
 #pragma once
 // What the tests of the cache share: a folder of their own, entries with known bytes, files seen from outside.
 #include <stdlib.h>
-#include <sys/wait.h>
 #include <unistd.h>
 
 #include <algorithm>
@@ -18,6 +17,7 @@
 #include <vector>
 
 #include "planner/base/cache.h"
+#include "tests/support/in_child.h"
 
 namespace rickyard {
 
@@ -109,16 +109,6 @@ inline void flip_bit(const std::filesystem::path& path, std::size_t offset) {
 
 inline bool says(const std::vector<std::string>& words, std::string_view what) {
   return std::any_of(words.begin(), words.end(), [&](const std::string& line) { return line.find(what) != std::string::npos; });
-}
-
-/// Runs work in a child process; its exit code, or minus the signal that ended it.
-template <class Work>
-int in_child(Work work) {
-  const pid_t child = ::fork();
-  if (child == 0) ::_exit(work());
-  int status = 0;
-  ::waitpid(child, &status, 0);
-  return WIFSIGNALED(status) ? -WTERMSIG(status) : WEXITSTATUS(status);
 }
 
 }  // namespace rickyard

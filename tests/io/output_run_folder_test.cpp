@@ -4,7 +4,6 @@
 #include <sys/mount.h>
 #include <sys/resource.h>
 #include <sys/stat.h>
-#include <sys/wait.h>
 #include <unistd.h>
 
 #include <filesystem>
@@ -19,6 +18,7 @@
 #include "io/run_folder_files.h"
 #include "io/sha256.h"
 #include "planner/base/problem.h"
+#include "tests/support/in_child.h"
 
 using namespace rickyard;
 namespace fs = std::filesystem;
@@ -57,16 +57,6 @@ std::string output_error(Work work) {
     return error.what();
   }
   return "no error";
-}
-
-// Runs work in a child process; its exit code, or minus the signal that ended it.
-template <class Work>
-int in_child(Work work) {
-  const pid_t child = ::fork();
-  if (child == 0) ::_exit(work());
-  int status = 0;
-  ::waitpid(child, &status, 0);
-  return WIFSIGNALED(status) ? -WTERMSIG(status) : WEXITSTATUS(status);
 }
 
 }  // namespace
