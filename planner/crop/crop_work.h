@@ -43,6 +43,10 @@ struct CropWork {
   }
 };
 
+/// Without runs and units yet. planned: of all runs, for they settle which years are grown. known: as in run_crop (crop_run.h).
+CropWork shared_work(const Land& land, const WeatherArchive& archive, const std::vector<MonthDay>& planned, const Season& season,
+                     const SeasonPatch& patch, const KnownWeather* known);
+
 /// Where the figures of a run go: [place], see CropRecords; balances null where they are not asked for.
 struct CropSink {
   CropRecord* records = nullptr;

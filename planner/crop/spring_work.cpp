@@ -3,97 +3,31 @@
 #include <algorithm>
 #include <atomic>
 #include <limits>
-#include <optional>
 
 #include "planner/base/blocks.h"
-#include "planner/crop/block_weather.h"
 #include "planner/crop/default_run.h"
-#include "planner/weather/cell_days.h"
+#include "planner/crop/field_block.h"
 
 namespace rickyard {
 namespace {
 
-constexpr std::size_t kLanes = 16;  // land units in a block
 constexpr int kNever = std::numeric_limits<int>::max() / 2;
 
-// What all blocks share.
-struct Work {
-  const Land& land;
-  const Season& season;
-  CropRun own;
-  CropSettings settings;
-  CellDayReader reader;
-  std::vector<SeasonWindow> windows;
-  std::vector<int> place;  // [window] in harvest_years, -1 where only the soil is of use
-  std::optional<Splice> splice;
-};
-
-// The units of one block, season after season: the crop that leaves its stubble, and the bare soil that is watched.
-class Block {
- public:
-  Block(const Work& work, std::size_t block, SpringWork& out)
-      : work_(work), out_(out), first_(block * kLanes), last_(std::min(first_ + kLanes, out.units.size())) {
-    const auto from = out.units.begin();
-    units_.assign(from + static_cast<std::ptrdiff_t>(first_), from + static_cast<std::ptrdiff_t>(last_));
-    for (int unit : units_) {
-      const auto& soil = work.land.soils[static_cast<std::size_t>(work.land.units[static_cast<std::size_t>(unit)].soil)];
-      soils_.push_back(make_column(soil, work.settings.water, work.settings.sowing));
-      start_.push_back(at_field_capacity(soils_.back()));
+// Bare soil of one block, watched every spring. place: [window] in out.harvest_years, -1 where only the soil is of use.
+void watch_block(const CropWork& work, const std::vector<int>& place, std::size_t block, SpringWork& out) {
+  const FieldPlan never{kNever, 0, 1, 1, -1};
+  FieldBlock fields(work, block);
+  fields.each_season([&](std::size_t y) {
+    if (place[y] < 0) return;
+    const auto& window = work.windows[y];
+    for (std::size_t lane = 0; lane < fields.lanes(); ++lane) {
+      const std::size_t row = static_cast<std::size_t>(place[y]) * out.units.size() + fields.place(lane);
+      std::uint8_t* marks = out.workable_day.data() + row * static_cast<std::size_t>(out.days);
+      fields.grown(window, never, lane, std::min(out.days, window.days) - 1,
+                   [&](const FieldSeason& field, int day) { marks[day] = field.workable() ? 1 : 0; });
     }
-  }
-
-  void run() {
-    BlockWeather weather(work_.land, units_, work_.reader);
-    const bool run_on = work_.season.start == SeasonStart::previous_year;
-    if (work_.splice) {
-      // The soil water that the season in hand begins with.
-      for (std::size_t w = 0; run_on && w < work_.splice->before.size(); ++w) {
-        weather.read(work_.splice->before[w]);
-        for (int pass = w == 0 ? 0 : 1; pass < 2; ++pass) crop_season(work_.splice->before[w], weather);
-      }
-      weather.know(*work_.splice, work_.reader);
-    }
-    for (std::size_t y = 0; y < work_.windows.size(); ++y) {
-      const auto& window = work_.windows[y];
-      weather.read(window, work_.splice ? &work_.splice->days[y] : nullptr);
-      const bool carry = run_on && !work_.splice;
-      if (y == 0 && carry) crop_season(window, weather);
-      if (work_.place[y] >= 0) bare_spring(window, static_cast<std::size_t>(work_.place[y]), weather);
-      if (carry) crop_season(window, weather);
-    }
-  }
-
- private:
-  // The fields under the land's own crop; start_ becomes the water it leaves.
-  void crop_season(const SeasonWindow& window, const BlockWeather& weather) {
-    const FieldPlan plan{season_day(work_.season, window.harvest_year, work_.own.planned), work_.own.wait_days, 1, 1, -1};
-    for (std::size_t i = 0; i < units_.size(); ++i) {
-      FieldSeason field(soils_[i], start_[i], window, plan);
-      for (int day = window.begin; day <= window.carry; ++day)
-        field.day(work_.settings, day, weather.at(static_cast<std::size_t>(day - window.begin), i));
-      start_[i] = field.water();
-    }
-  }
-
-  void bare_spring(const SeasonWindow& window, std::size_t year, const BlockWeather& weather) {
-    const FieldPlan never{kNever, 0, 1, 1, -1};
-    for (std::size_t i = 0; i < units_.size(); ++i) {
-      FieldSeason field(soils_[i], start_[i], window, never);
-      std::uint8_t* marks = out_.workable_day.data() + (year * out_.units.size() + first_ + i) * static_cast<std::size_t>(out_.days);
-      for (int day = window.begin; day < std::min(out_.days, window.days); ++day) {
-        field.day(work_.settings, day, weather.at(static_cast<std::size_t>(day - window.begin), i));
-        marks[day] = field.workable() ? 1 : 0;
-      }
-    }
-  }
-
-  const Work& work_;
-  SpringWork& out_;
-  std::size_t first_, last_;
-  std::vector<int> units_;
-  std::vector<SoilColumn> soils_;
-  std::vector<SoilWater> start_;
-};
+  });
+}
 
 }  // namespace
 
@@ -111,31 +45,22 @@ int SpringWork::count(int year, int k, int from, int to) const {
 
 SpringWork spring_work(const Land& land, const WeatherArchive& archive, const std::vector<int>& units, int days, const Season& season,
                        const Growing& growing, const KnownWeather* known) {
-  Work work{land,
-            season,
-            default_run(season),
-            CropSettings::from(season.parameters),
-            CellDayReader(archive, land.cells, WeatherSettings::from(season.parameters), {}),
-            season_windows(season, archive, {default_run(season).planned}),
-            {},
-            {}};
-  if (known) {
-    std::erase_if(work.windows, [&](const SeasonWindow& window) { return window.harvest_year == known->harvest_year; });
-    work.splice = make_splice(season, archive, work.windows, *known);
-  }
+  CropWork work = shared_work(land, archive, {default_run(season).planned}, season, {}, known);
+  work.units = units;
+  std::vector<int> place;
   SpringWork out;
   out.units = units;
   out.days = days;
   for (const auto& window : work.windows) {
     const bool kept = window.harvest_year != season.crop_year;
-    work.place.push_back(kept ? static_cast<int>(out.harvest_years.size()) : -1);
+    place.push_back(kept ? static_cast<int>(out.harvest_years.size()) : -1);
     if (kept) out.harvest_years.push_back(window.harvest_year);
   }
   out.workable_day.resize(out.harvest_years.size() * out.units.size() * static_cast<std::size_t>(days));
   const int blocks = static_cast<int>((out.units.size() + kLanes - 1) / kLanes);
   std::atomic<int> done{0};
   for_each_block(blocks, growing.threads, [&](int block) {
-    Block(work, static_cast<std::size_t>(block), out).run();
+    watch_block(work, place, static_cast<std::size_t>(block), out);
     if (growing.progress) growing.progress->step(++done, blocks);
   });
   return out;
