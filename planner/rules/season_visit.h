@@ -278,6 +278,8 @@ void visit_keys(S& season, Visit&& visit) {
   visit("risk.lambda", season.risk.lambda);
   visit("risk.alpha", season.risk.alpha);
   visit("risk.p", season.risk.p);
+  visit("risk.unmet_max_t", season.risk.unmet_max_t);
+  visit("risk.co2e_max_t", season.risk.co2e_max_t);
   visit("risk.unmet_price", season.risk.unmet_price);
 }
 

@@ -218,6 +218,8 @@ struct RiskChoice {
   std::optional<double> alpha;        // default 0.9
   std::optional<double> p;            // chance with which need must be met; absent: off
   std::optional<double> unmet_price;  // required, per tonne
+  std::optional<double> unmet_max_t;  // most reference tonnes unmet on average; absent: off
+  std::optional<double> co2e_max_t;   // most t CO2e that the grain bought carries on average; absent: off
 };
 
 /// Seasonal rain outlook: probabilities of the dry, normal and wet tercile of past years; they sum to 1.

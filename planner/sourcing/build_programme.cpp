@@ -1,94 +1,81 @@
-// First stage and heaps of the programme; programme_rows.cpp holds the rows that join heaps.
+// The programme's scenarios and their heaps; first_stage.cpp holds what is decided ahead, programme_rows.cpp the rows that join heaps.
 #include <algorithm>
+#include <stdexcept>
 
 #include "planner/sourcing/delivery.h"
 #include "planner/sourcing/programme_builder.h"
 #include "planner/supply/backups.h"
 
 namespace rickyard {
-namespace {
-
-std::string name_of(const char* what, std::initializer_list<int> indices) {
-  std::string out(what);
-  for (int i : indices) out += i < 0 ? ".-" : "." + std::to_string(i);
-  return out;
-}
-
-}  // namespace
-
 Programme build_programme(const ProgrammeTerms& terms) { return ProgrammeBuilder(terms).build(); }
-
-double weighted_cost(const ProgrammeTerms& terms, const ProgrammeColumn& column) {
-  double cost = 0;
-  for (int i = 0; i < column.cost_terms; ++i) cost += column.costs[static_cast<std::size_t>(i)].per_unit;
-  return column.scenario < 0 ? cost : terms.weight[static_cast<std::size_t>(column.scenario)] * cost;
-}
 
 Programme ProgrammeBuilder::build() {
   const int scenarios = static_cast<int>(terms_.weight.size());
-  for (int s = 0; s < scenarios; ++s) {
-    programme_.grain.push_back(scenario_grain(terms_, s));
-    programme_.constants.push_back(constant_costs(terms_, programme_.grain.back(), s));
-  }
+  auto& problem = programme_.problem;
+  problem.lambda = terms_.season.risk.lambda.value_or(0.5);
+  problem.alpha = terms_.season.risk.alpha.value_or(0.9);
+  for (int s = 0; s < scenarios; ++s) programme_.grain.push_back(scenario_grain(terms_, s));
   first_stage();
-  for (int s = 0; s < scenarios; ++s) scenario(s);
+  problem.scenarios.resize(at(scenarios));
+  for (int s = 0; s < scenarios; ++s) {
+    scenario_ = &problem.scenarios[at(s)];
+    scenario(s);
+  }
+  // First-stage columns that speak of one scenario were added beside the scenarios' own.
+  programme_.columns.insert(programme_.columns.end(), own_columns_.begin(), own_columns_.end());
+  programme_.rows.insert(programme_.rows.end(), own_rows_.begin(), own_rows_.end());
+  const int columns = problem.first.columns() + static_cast<int>(own_columns_.size());
+  programme_.column_start.assign(1, problem.first.columns());
+  programme_.row_start.assign(1, problem.first.rows());
+  for (const auto& one : problem.scenarios) {
+    programme_.column_start.push_back(programme_.column_start.back() + one.lp.columns());
+    programme_.row_start.push_back(programme_.row_start.back() + one.lp.rows());
+  }
+  if (columns != programme_.column_start.back()) throw std::logic_error("the programme's columns do not add up");
   programme_.tie_breaks = tie_breaks(terms_, programme_);
   return std::move(programme_);
 }
 
+void ProgrammeBuilder::add(int row_index, const ColumnRef& column, double value) {
+  if (!column.first)
+    scenario_->lp.add(row_index, column.index, value);
+  else if (value != 0)
+    scenario_->linking.push_back({row_index, column.index, value});
+}
+
 int ProgrammeBuilder::column(ColumnKind kind, int s, int m, int h, int l, double lower, double upper, const Costs& costs) {
-  static const char* const names[] = {"contract", "order", "reserve", "flow",      "sold",  "stock",
-                                      "left",     "buy",   "overcap", "overlimit", "unmet", "short"};
   ProgrammeColumn c{kind, s, m, h, l, {}, 0};
-  for (const auto& term : costs)
-    if (term.per_unit != 0) c.costs[at(c.cost_terms++)] = term;
-  programme_.columns.push_back(c);
-  return programme_.lp.add_column(lower, upper, weighted_cost(terms_, c), name_of(names[static_cast<int>(kind)], {s, m, h, l}));
+  double cost = 0;
+  for (const auto& term : costs) {
+    if (term.per_unit == 0) continue;
+    c.costs[at(c.cost_terms++)] = term;
+    cost += term.per_unit;
+  }
+  own_columns_.push_back(c);
+  return scenario_->lp.add_column(lower, upper, cost, "c" + std::to_string(own_columns_.size()));
 }
 
 int ProgrammeBuilder::row(RuleKind kind, int s, int m, int index, double lower, double upper) {
-  static const char* const names[] = {"balance", "need",   "ceiling", "share", "malting", "store", "intake",
-                                      "drying",  "outlet", "season",  "take",  "option",  "ready", "closing"};
-  programme_.rows.push_back({kind, s, m, index});
-  return programme_.lp.add_row(lower, upper,
-                               name_of(names[static_cast<int>(kind)], {s, m, index}) + "." + std::to_string(programme_.lp.rows()));
-}
-
-void ProgrammeBuilder::first_stage() {
-  for (int c = 0; c < static_cast<int>(terms_.season.contracts.size()); ++c)
-    first_.contract.push_back(column(ColumnKind::contract, -1, -1, c, -1, 1, 1));
-  // What the signed amounts and the committed purchases cost in any case, as an expected value on one fixed column.
-  const int fixed = column(ColumnKind::contract, -1, -1, -1, -1, 1, 1);
-  double expected = 0;
-  for (std::size_t s = 0; s < terms_.weight.size(); ++s)
-    for (double cost : programme_.constants[s]) expected += terms_.weight[s] * cost;
-  programme_.lp.cost[at(fixed)] = expected;
-  for (int b = 0; b < static_cast<int>(terms_.backups.size()); ++b) {
-    const auto& backup = terms_.backups[at(b)];
-    first_.order.emplace_back(at(months_), -1);
-    int season_row = -1;
-    double committed = 0;
-    for (int m = 0; m < months_; ++m) {
-      committed += backup.committed_t[at(m)];
-      if (!backup.open[at(m)] || !backup.first_stage[at(m)]) continue;
-      const auto price = backup_price(terms_, b, m, -1);
-      const int order = column(ColumnKind::order, -1, m, b, -1, 0, backup.cap_t_month - backup.committed_t[at(m)],
-                               {{CostPart::purchases, price.grain}, {CostPart::freight, price.freight}});
-      first_.order[at(b)][at(m)] = order;
-      if (!std::isfinite(backup.cap_t_season)) continue;
-      if (season_row < 0) season_row = row(RuleKind::season_cap, -1, -1, b, -kNoBound, 0);
-      add(season_row, order, 1);
-    }
-    if (season_row >= 0) programme_.lp.row_upper[at(season_row)] = std::max(backup.cap_t_season - committed, 0.0);
-    const auto& row_of = terms_.season.backups[at(b)];
-    const double fee = row_of.option_fee_per_t.value_or(0) * mean_currency_rate(terms_.season, row_of.currency) * backup.to_reference;
-    first_.reserve.push_back(fee > 0 && !backup.lost ? column(ColumnKind::reserve, -1, -1, b, -1, 0, kNoBound, {{CostPart::options, fee}})
-                                                     : -1);
-  }
+  own_rows_.push_back({kind, s, m, index});
+  return scenario_->lp.add_row(lower, upper, "r" + std::to_string(own_rows_.size()));
 }
 
 void ProgrammeBuilder::scenario(int s) {
   const auto heaps = terms_.heaps.size();
+  scenario_->weight = terms_.weight[at(s)];
+  scenario_->largest = terms_.largest_t;
+  std::array<double, kCostParts> constants = constant_costs(terms_, programme_.grain[at(s)], s, -1);
+  for (double cost : constants) scenario_->fixed_cost += cost;
+  scenario_->first_cost.assign(at(programme_.problem.first.columns()), 0);
+  for (int c = 0; c < static_cast<int>(first_.contract.size()); ++c) {
+    const auto own = constant_costs(terms_, programme_.grain[at(s)], s, c);
+    for (std::size_t part = 0; part < own.size(); ++part) {
+      scenario_->first_cost[at(first_.contract[at(c)].index)] += own[part];
+      constants[part] += own[part];
+    }
+  }
+  programme_.constants.push_back(constants);
+  unmet_columns_.clear();
   leaving_.assign(at(months_), {});
   kept_.clear();
   shared_.clear();
@@ -103,12 +90,13 @@ void ProgrammeBuilder::scenario(int s) {
   purchases(s);
   ready_rows(s);
   closing_rows(s);
+  scenario_allowances(s);
   for (const auto& [where, value] : shared_) add(where.first, where.second, value);
 }
 
 // Grain that may be taken beyond the signed duty: one fraction per contract, all its bands alike.
 void ProgrammeBuilder::contract_options(int s) {
-  over_cap_.assign(terms_.season.contracts.size(), -1);
+  over_cap_.assign(terms_.season.contracts.size(), {});
   over_limit_ = over_cap_;
   for (int c = 0; c < static_cast<int>(over_cap_.size()); ++c) {
     double price_cap = 0, claim_cap = 0, haul_cap = 0, price_limit = 0, claim_limit = 0, haul_limit = 0;
@@ -131,12 +119,23 @@ void ProgrammeBuilder::contract_options(int s) {
         haul_limit += over_limit * haul;
       }
     }
+    // A fraction of the contract as it stands in the table: at most what is signed of it.
+    const auto of_contract = [&](int fraction) {
+      const auto& choice = terms_.contract_choice[at(c)];
+      if (choice.least != choice.most || choice.most != 1) {
+        lp().column_upper[at(fraction)] = choice.most;
+        const int spare = row(RuleKind::spare, s, -1, c, -kNoBound, 0);
+        add(spare, fraction, 1);
+        add(spare, first_.contract[at(c)], -1);
+      }
+      return ColumnRef{fraction, false};
+    };
     if (cap)
-      over_cap_[at(c)] = column(ColumnKind::over_cap, s, -1, c, -1, 0, 1,
-                                {{CostPart::contracts, price_cap}, {CostPart::claims, claim_cap}, {CostPart::freight, haul_cap}});
+      over_cap_[at(c)] = of_contract(column(ColumnKind::over_cap, s, -1, c, -1, 0, 1,
+                                {{CostPart::contracts, price_cap}, {CostPart::claims, claim_cap}, {CostPart::freight, haul_cap}}));
     if (limit)
-      over_limit_[at(c)] = column(ColumnKind::over_limit, s, -1, c, -1, 0, 1,
-                                  {{CostPart::contracts, price_limit}, {CostPart::claims, claim_limit}, {CostPart::freight, haul_limit}});
+      over_limit_[at(c)] = of_contract(column(ColumnKind::over_limit, s, -1, c, -1, 0, 1,
+                                  {{CostPart::contracts, price_limit}, {CostPart::claims, claim_limit}, {CostPart::freight, haul_limit}}));
   }
 }
 
@@ -146,11 +145,11 @@ void ProgrammeBuilder::arrivals(int s, int h, int m, int balance_row) {
   const int c = heap_terms(h).heap.index;
   const double share = g.arrival_share[at(m)];
   const bool wet = !terms_.season.contracts[at(c)].delivery_share;
-  const std::pair<int, double> sources[] = {
+  const std::pair<ColumnRef, double> sources[] = {
       {first_.contract[at(c)], g.firm_t}, {over_cap_[at(c)], g.over_cap_t}, {over_limit_[at(c)], g.over_limit_t}};
   for (const auto& [from, whole] : sources) {
     const double t = to_micro(whole * share);
-    if (from < 0 || t == 0) continue;
+    if (!from.there() || t == 0) continue;
     add(balance_row, from, -t);
     if (intake_[at(m)] >= 0) shared_[{intake_[at(m)], from}] += t;
     if (wet && drying_[at(m)] >= 0) shared_[{drying_[at(m)], from}] += t;
@@ -204,8 +203,8 @@ void ProgrammeBuilder::on_farm(int s, int h) {
   if (g.arrival_month >= months_ || g.firm_t + g.over_cap_t + g.over_limit_t == 0) return;
   const int balance = balance_[at(h)][0] = row(RuleKind::balance, s, g.arrival_month, h, 0, 0);
   add(balance, first_.contract[at(c)], -g.firm_t);
-  if (over_cap_[at(c)] >= 0) add(balance, over_cap_[at(c)], -g.over_cap_t);
-  if (over_limit_[at(c)] >= 0) add(balance, over_limit_[at(c)], -g.over_limit_t);
+  if (over_cap_[at(c)].there()) add(balance, over_cap_[at(c)], -g.over_cap_t);
+  if (over_limit_[at(c)].there()) add(balance, over_limit_[at(c)], -g.over_limit_t);
   for (int m = g.arrival_month; m < months_; ++m) {
     const auto costs = farm_costs(h, m, g);
     flows(s, h, m, balance, costs);

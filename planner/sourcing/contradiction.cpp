@@ -10,7 +10,7 @@ namespace {
 // In the order in which they are named when several are broken by as much.
 bool may_be_broken(RuleKind kind) {
   return kind == RuleKind::store || kind == RuleKind::intake || kind == RuleKind::drying || kind == RuleKind::outlet ||
-         kind == RuleKind::min_take || kind == RuleKind::season_cap;
+         kind == RuleKind::min_take || kind == RuleKind::season_cap || kind == RuleKind::variety;
 }
 
 std::string rule_words(const ProgrammeTerms& terms, const ProgrammeRow& row) {
@@ -28,6 +28,8 @@ std::string rule_words(const ProgrammeTerms& terms, const ProgrammeRow& row) {
       return "the minimum take of " + terms.season.backups[index].source + " exceeds what it can deliver or the plan can hold";
     case RuleKind::season_cap:
       return "orders from " + terms.season.backups[index].source + " exceed its season";
+    case RuleKind::variety:
+      return "the cap of variety " + terms.season.varieties[index].variety + " cannot be kept by the hectares that are signed";
     default:
       return "a rule";
   }
@@ -36,10 +38,13 @@ std::string rule_words(const ProgrammeTerms& terms, const ProgrammeRow& row) {
 }  // namespace
 
 std::string explain_contradiction(const ProgrammeTerms& terms, const Programme& programme) {
-  LpProblem elastic = programme.lp;
+  TwoStage plain = programme.problem;
+  plain.lambda = 0;  // no tail rows: the rows of the whole are those of the programme, in order
+  LpProblem elastic = extensive_form(plain).lp;
+  const int rows = elastic.rows();
   std::fill(elastic.cost.begin(), elastic.cost.end(), 0.0);
   std::vector<std::pair<int, int>> slack;  // (row, column)
-  for (int i = 0; i < programme.lp.rows(); ++i) {
+  for (int i = 0; i < rows; ++i) {
     const auto at = static_cast<std::size_t>(i);
     if (!may_be_broken(programme.rows[at].kind)) continue;
     const int column = elastic.add_column(0, kNoBound, 1, "slack." + std::to_string(i));

@@ -136,13 +136,13 @@ BackupPrice backup_price(const ProgrammeTerms& terms, int backup, int month, int
   return {(listed * rate + rise) * to_reference, row.freight_per_t.value_or(0) * rate * to_reference};
 }
 
-std::array<double, kCostParts> constant_costs(const ProgrammeTerms& terms, const std::vector<HeapGrain>& grain, int s) {
+std::array<double, kCostParts> constant_costs(const ProgrammeTerms& terms, const std::vector<HeapGrain>& grain, int s, int contract) {
   const auto& scenario = terms.supply.scenarios[static_cast<size_t>(terms.scenario_of[static_cast<size_t>(s)])];
   std::array<double, kCostParts> costs{};
   for (size_t h = 0; h < terms.heaps.size(); ++h) {
     const auto& heap = terms.heaps[h];
     const auto& g = grain[h];
-    if (heap.heap.from != Heap::From::contract) continue;
+    if (heap.heap.from != Heap::From::contract || heap.heap.index != contract) continue;
     const double haul = terms.season.contracts[static_cast<size_t>(heap.heap.index)].haul_per_t.value_or(0);
     if (heap.keep == Keep::at_once && g.arrival_month < terms.months) {
       part(costs, CostPart::rejects) += g.firm_t * terms.market.feed_per_t[static_cast<size_t>(g.arrival_month)];
@@ -155,9 +155,10 @@ std::array<double, kCostParts> constant_costs(const ProgrammeTerms& terms, const
       part(costs, CostPart::freight) += t * haul;
     }
   }
-  for (size_t c = 0; c < terms.season.contracts.size(); ++c) {
-    const int m = terms.month_of_day(harvest_day(terms, static_cast<int>(c), scenario));
-    if (m < terms.months) part(costs, CostPart::contracts) -= settlement(terms, static_cast<int>(c), std::max(m, 0), scenario);
+  if (contract >= 0) {
+    const int m = terms.month_of_day(harvest_day(terms, contract, scenario));
+    if (m < terms.months) part(costs, CostPart::contracts) -= settlement(terms, contract, std::max(m, 0), scenario);
+    return costs;
   }
   for (size_t b = 0; b < terms.backups.size(); ++b)
     for (int m = 0; m < terms.months; ++m) {

@@ -124,6 +124,8 @@ std::vector<BackupTerms> backup_terms(const ProgrammeTerms& terms) {
     if (row.cap_t_season) backup.cap_t_season = *row.cap_t_season * backup.accept_share;
     backup.to_reference = (1 - kReferenceMoisture) / (1 - row.moisture_pct.value_or(100 * kReferenceMoisture) / 100);
     if (row.min_take_kind == MinimumTake::standing && !backup.lost) backup.min_take_t = row.min_take_t.value_or(0);
+    backup.lot_t = row.lot_t.value_or(0);
+    if (row.min_take_kind == MinimumTake::if_used && !backup.lost) backup.take_if_used_t = row.min_take_t.value_or(0);
     const bool all_months = std::none_of(row.months_available.begin(), row.months_available.end(), [](bool m) { return m; });
     double committed = backup.lost ? 0 : row.committed_t.value_or(0);
     for (int m = 0; m < terms.months; ++m) {

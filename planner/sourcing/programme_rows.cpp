@@ -1,6 +1,8 @@
 // The rows that join heaps: months, uses, purchases, first use of new crop, closing stock.
 #include <algorithm>
+#include <cmath>
 
+#include "planner/sourcing/carbon.h"
 #include "planner/sourcing/delivery.h"
 #include "planner/sourcing/programme_builder.h"
 
@@ -21,7 +23,8 @@ void ProgrammeBuilder::rows_of_months(int s) {
       const double need = to_micro(t.need_t[at(l)][at(m)] * demand);
       if (!(need > 0)) continue;
       need_[at(l)][at(m)] = row(RuleKind::need, s, m, l, need, need);
-      add(need_[at(l)][at(m)], column(ColumnKind::unmet, s, m, -1, l, 0, kNoBound, {{CostPart::unmet, t.unmet_price}}), 1);
+      unmet_columns_.push_back(column(ColumnKind::unmet, s, m, -1, l, 0, kNoBound, {{CostPart::unmet, t.unmet_price}}));
+      add(need_[at(l)][at(m)], unmet_columns_.back(), 1);
       if (t.lines[at(l)].n_ceiling_pct[at(m)]) ceiling_[at(l)][at(m)] = row(RuleKind::ceiling, s, m, l, -kNoBound, 0);
     }
     for (int i = 0; i < static_cast<int>(share_.size()); ++i) share_[at(i)][at(m)] = row(RuleKind::share, s, m, i, -kNoBound, 0);
@@ -88,51 +91,119 @@ void ProgrammeBuilder::sales(int s, int h, int m, int balance_row, const Costs& 
 
 void ProgrammeBuilder::purchases(int s) {
   const auto& scenario = terms_.supply.scenarios[at(terms_.scenario_of[at(s)])];
-  auto& lp = programme_.lp;
   for (int b = 0; b < static_cast<int>(terms_.backups.size()); ++b) {
     const auto& backup = terms_.backups[at(b)];
     const double factor = scenario.backups[at(b)].cap_factor;
-    std::vector<int> later, ordered;
-    double committed = 0;
+    std::vector<ColumnRef> later, ordered;
+    double committed = 0, most = 0;
     for (int m = 0; m < months_; ++m) {
       const int balance = balance_[at(backup.heap[at(m)])][at(m)];
       const double already = backup.committed_t[at(m)];
       committed += already;
-      lp.row_lower[at(balance)] += already;
-      lp.row_upper[at(balance)] += already;
-      if (intake_[at(m)] >= 0) lp.row_upper[at(intake_[at(m)])] -= already;
-      int from = first_.order[at(b)][at(m)];
-      if (from >= 0) {
+      lp().row_lower[at(balance)] += already;
+      lp().row_upper[at(balance)] += already;
+      if (intake_[at(m)] >= 0) lp().row_upper[at(intake_[at(m)])] -= already;
+      ColumnRef from = first_.order[at(b)][at(m)];
+      if (from.there()) {
         ordered.push_back(from);
+        most += std::max(backup.cap_t_month - already, 0.0);
       } else if (backup.open[at(m)]) {
         const auto price = backup_price(terms_, b, m, s);
-        from = column(ColumnKind::purchase, s, m, b, -1, 0, std::max(to_micro(backup.cap_t_month * factor) - already, 0.0),
-                      {{CostPart::purchases, price.grain}, {CostPart::freight, price.freight}});
+        const double cap = std::max(to_micro(in_lots(backup, backup.cap_t_month * factor)) - already, 0.0);
+        from = {column(ColumnKind::purchase, s, m, b, -1, 0, cap, {{CostPart::purchases, price.grain}, {CostPart::freight, price.freight}}),
+                false};
         later.push_back(from);
+        most += cap;
+        whole_lots(s, b, m, from, cap);
       }
-      if (from < 0) continue;
+      if (!from.there()) continue;
       add(balance, from, -1);
       if (intake_[at(m)] >= 0) add(intake_[at(m)], from, 1);
     }
     // What is not ordered ahead scales with the scenario's cap.
     if (std::isfinite(backup.cap_t_season) && !later.empty()) {
-      const int cap = row(RuleKind::season_cap, s, -1, b, -kNoBound, factor * std::max(backup.cap_t_season - committed, 0.0));
-      for (int q : later) add(cap, q, 1);
-      for (int y : ordered) add(cap, y, factor);
+      const double f = backup.cap_t_season > 0 ? in_lots(backup, factor * backup.cap_t_season) / backup.cap_t_season : factor;
+      const int cap = row(RuleKind::season_cap, s, -1, b, -kNoBound, f * std::max(backup.cap_t_season - committed, 0.0));
+      for (const auto& q : later) add(cap, q, 1);
+      for (const auto& y : ordered) add(cap, y, f);
     }
+    auto taken = later;
+    taken.insert(taken.end(), ordered.begin(), ordered.end());
     const double least = backup.min_take_t * (later.empty() ? 1 : std::min(1.0, factor)) - committed;
     if (backup.min_take_t > 0 && least > 0) {
       const int take = row(RuleKind::min_take, s, -1, b, least, kNoBound);
-      for (int q : later) add(take, q, 1);
-      for (int y : ordered) add(take, y, 1);
+      for (const auto& t : taken) add(take, t, 1);
     }
-    if (first_.reserve[at(b)] >= 0) {
+    if (!later.empty()) take_if_used(s, b, taken, committed, most, std::min(1.0, factor));
+    if (first_.reserve[at(b)].there()) {
       const int option = row(RuleKind::option, s, -1, b, 0, kNoBound);
       add(option, first_.reserve[at(b)], 1);
-      for (int q : later) add(option, q, -1);
-      for (int y : ordered) add(option, y, -1);
+      for (const auto& t : taken) add(option, t, -1);
     }
   }
+}
+
+// What a source that sells whole lots has in a year: the nearest number of them.
+double ProgrammeBuilder::in_lots(const BackupTerms& backup, double tonnes) {
+  return backup.lot_t > 0 ? backup.lot_t * std::floor(tonnes / backup.lot_t + 0.5) : tonnes;
+}
+
+// A later order in whole lots: how many is a first-stage column that speaks of this scenario alone.
+void ProgrammeBuilder::whole_lots(int s, int b, int m, const ColumnRef& order, double cap) {
+  const auto& lots = scenario_lots_[at(s)];
+  const auto found = lots.find({b, m});
+  if (found == lots.end()) return;
+  const double lot = terms_.backups[at(b)].lot_t;
+  programme_.problem.first.column_upper[at(found->second.index)] = std::floor(cap / lot + 1e-9);
+  const int whole = row(RuleKind::lot, s, m, b, 0, 0);
+  add(whole, order, 1);
+  add(whole, found->second, -lot);
+}
+
+// Nothing, or at least the minimum: the least falls with a scenario's cap, as a standing minimum does.
+void ProgrammeBuilder::take_if_used(int s, int b, const std::vector<ColumnRef>& taken, double committed, double most, double factor) {
+  const auto& used = scenario_used_[at(s)][at(b)];
+  if (!used.there()) return;
+  const double least = terms_.backups[at(b)].take_if_used_t * factor;
+  const int from = row(RuleKind::if_used, s, -1, b, -committed, kNoBound), to = row(RuleKind::if_used, s, -1, b, -kNoBound, 0);
+  for (const auto& t : taken) {
+    add(from, t, 1);
+    add(to, t, 1);
+  }
+  add(from, used, -least);
+  add(to, used, -most);
+}
+
+// The rules over all scenarios reach this one through what it is allowed.
+void ProgrammeBuilder::scenario_allowances(int s) {
+  if (unmet_allowed_[at(s)].there()) {
+    const int allowed = row(RuleKind::unmet_of, s, -1, -1, -kNoBound, 0);
+    for (int u : unmet_columns_) add(allowed, u, 1);
+    add(allowed, unmet_allowed_[at(s)], -1);
+  }
+  if (!carbon_allowed_[at(s)].there()) return;
+  double committed = 0;
+  std::map<ColumnRef, double> carried;
+  for (int h = 0; h < static_cast<int>(terms_.heaps.size()); ++h) {
+    const auto& heap = heap_terms(h).heap;
+    if (heap.from != Heap::From::contract || heap.band < 0) continue;
+    const double per_t = contract_carbon(terms_, heap.index);
+    const auto& g = grain(s, h);
+    carried[first_.contract[at(heap.index)]] += per_t * g.firm_t;
+    if (over_cap_[at(heap.index)].there()) carried[over_cap_[at(heap.index)]] += per_t * g.over_cap_t;
+    if (over_limit_[at(heap.index)].there()) carried[over_limit_[at(heap.index)]] += per_t * g.over_limit_t;
+  }
+  for (int b = 0; b < static_cast<int>(terms_.backups.size()); ++b)
+    for (int m = 0; m < months_; ++m) {
+      committed += backup_carbon(terms_, b) * terms_.backups[at(b)].committed_t[at(m)];
+      if (first_.order[at(b)][at(m)].there()) carried[first_.order[at(b)][at(m)]] += backup_carbon(terms_, b);
+    }
+  for (std::size_t j = at(static_cast<int>(own_columns_.size()) - lp().columns()); j < own_columns_.size(); ++j)
+    if (own_columns_[j].kind == ColumnKind::purchase)
+      carried[{static_cast<int>(j) - (static_cast<int>(own_columns_.size()) - lp().columns()), false}] += backup_carbon(terms_, own_columns_[j].heap);
+  const int allowed = row(RuleKind::carbon_of, s, -1, -1, -kNoBound, -committed);
+  for (const auto& [column, per_unit] : carried) add(allowed, column, per_unit);
+  add(allowed, carbon_allowed_[at(s)], -1);
 }
 
 // In the month in which grain becomes fit for use, what is fit from day d on serves only the days from d on.
@@ -146,7 +217,7 @@ void ProgrammeBuilder::ready_rows(int s) {
       std::sort(fit.begin(), fit.end());
       fit.erase(std::unique(fit.begin(), fit.end()), fit.end());
       for (double day : fit) {
-        const double need = programme_.lp.row_upper[at(need_[at(l)][at(m)])];
+        const double need = lp().row_upper[at(need_[at(l)][at(m)])];
         const int ready = row(RuleKind::available, s, m, l, -kNoBound, need * (start + days - day) / days);
         for (const auto& use : leaving_[at(m)])
           if (use.line == l && grain(s, use.heap).usable_day >= day) add(ready, use.column, use.t_equiv);

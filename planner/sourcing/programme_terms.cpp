@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "planner/supply/contract_grain.h"
+
 namespace rickyard {
 namespace {
 
@@ -98,7 +100,47 @@ std::vector<std::pair<std::string, double>> closing_stock(const ProgrammeTerms& 
   return closing;
 }
 
+// A row that may still be signed and names hectares to choose from; a row of no hectares has nothing to scale.
+std::vector<ContractChoice> contract_choice(const Season& season, Contracts contracts) {
+  std::vector<ContractChoice> out;
+  for (const auto& row : season.contracts) {
+    ContractChoice choice;
+    const double planted = planted_ha_of(row);
+    if (contracts == Contracts::open && may_be_signed(season, row) && planted > 0)
+      choice = {row.min_ha.value_or(planted) / planted, row.max_ha.value_or(planted) / planted};
+    out.push_back(choice);
+  }
+  return out;
+}
+
+void set_largest(ProgrammeTerms& terms) {
+  double all = 0, factor = 1;
+  for (const auto& line : terms.need_t)
+    for (double t : line) all += 2 * t;
+  for (const auto& row : terms.season.stock) all += 2 * row.tonnes;
+  for (const auto& [claim, t] : terms.closing_t) all += t;
+  double most_grown = 0;
+  for (int s : terms.scenario_of) {
+    const auto& scenario = terms.supply.scenarios[static_cast<std::size_t>(s)];
+    double grown = 0;
+    for (std::size_t c = 0; c < scenario.contracts.size(); ++c)
+      grown += 2 * terms.contract_choice[c].most * (scenario.contracts[c].offered_t + terms.season.contracts[c].contracted_t.value_or(0));
+    most_grown = std::max(most_grown, grown);
+    for (const auto& backup : scenario.backups) factor = std::max(factor, backup.cap_factor);
+  }
+  for (const auto& backup : terms.backups)
+    for (double t : backup.committed_t) all += t + factor * backup.cap_t_month;
+  terms.largest_cap_factor = factor;
+  terms.largest_t = all + most_grown + 1;
+}
+
 }  // namespace
+
+bool may_be_signed(const Season& season, const ContractRow& row) { return row.sign_by.value_or(season.as_of) >= season.as_of; }
+
+bool ProgrammeTerms::contracts_are_open() const {
+  return std::any_of(contract_choice.begin(), contract_choice.end(), [](const ContractChoice& c) { return c.least != c.most; });
+}
 
 int ProgrammeTerms::month_of_day(double day) const {
   return month_index(rickyard::month_of(date_of(static_cast<int>(std::floor(day))))) - month_index(plan.first);
@@ -117,7 +159,7 @@ double harvest_day(const ProgrammeTerms& terms, int contract, const Scenario& sc
 }
 
 ProgrammeTerms programme_terms(const Season& season, const SeasonPatch& patch, const HarvestForecast& forecast, const Need& need,
-                               const SupplyScenarios& supply) {
+                               const SupplyScenarios& supply, Contracts contracts) {
   const auto plan = plan_months(season);
   const int months = month_index(plan.last) - month_index(plan.first) + 1;
   ProgrammeTerms terms{season,
@@ -139,6 +181,9 @@ ProgrammeTerms programme_terms(const Season& season, const SeasonPatch& patch, c
                        {},
                        {},
                        {},
+                       {},
+                       1,
+                       0,
                        0,
                        0,
                        {}};
@@ -159,9 +204,11 @@ ProgrammeTerms programme_terms(const Season& season, const SeasonPatch& patch, c
   for (double& w : terms.weight) w /= total;
   terms.unmet_price = season.risk.unmet_price.value_or(3 * terms.market.default_contract_price());
   terms.interest_month = p["interest_pct_year"] / 100 / 12;
+  terms.contract_choice = contract_choice(season, contracts);
   terms.heaps = heap_terms(terms);
   terms.backups = backup_terms(terms);
   terms.closing_t = closing_stock(terms);
+  set_largest(terms);
   return terms;
 }
 

@@ -55,10 +55,23 @@ struct BackupTerms {
   std::vector<double> committed_t;
   std::vector<int> heap;  // heap of a delivery in the month
   double cap_t_month = 0, cap_t_season = StorePool::kUnlimited, accept_share = 1;
-  double min_take_t = 0;    // standing only
+  double min_take_t = 0;      // standing
+  double take_if_used_t = 0;  // least if anything is taken
+  double lot_t = 0;           // orders are whole multiples; 0: any amount
   double to_reference = 1;  // price per delivered tonne -> per t at 14.5 %
   bool lost = false;
 };
+
+/// A scenario counts as covered if it leaves at most this share of its need unmet.
+inline constexpr double kCoveredShare = 0.001;
+
+/// How much of a contract may be signed, in parts of its amount in the table.
+struct ContractChoice {
+  double least = 1, most = 1;
+};
+
+/// Whether amounts of contracts are taken from the table, or chosen where they may still be signed.
+enum class Contracts { as_listed, open };
 
 struct ProgrammeTerms {
   const Season& season;
@@ -80,18 +93,25 @@ struct ProgrammeTerms {
   std::vector<BackupTerms> backups;
   std::vector<int> scenario_of;
   std::vector<double> weight;
+  std::vector<ContractChoice> contract_choice;  // [contract]
+  double largest_cap_factor = 1;                // over scenarios and backups
+  double largest_t = 0;                         // no tonnage in the programme exceeds it
   double unmet_price = 0, interest_month = 0;
   std::vector<std::pair<std::string, double>> closing_t;  // by claim, "" = any grain beyond the claims
 
   int month_of_day(double day) const;  // plan month of a day number; may lie outside 0..months-1
+  bool contracts_are_open() const;
   Month month(int m) const { return add_months(plan.first, m); }
 };
 
 ProgrammeTerms programme_terms(const Season& season, const SeasonPatch& patch, const HarvestForecast& forecast, const Need& need,
-                               const SupplyScenarios& supply);
+                               const SupplyScenarios& supply, Contracts contracts = Contracts::as_listed);
 
 /// A heap (its claims or its origin) may serve a line with this origin rule.
 bool carries(const Heap& heap, const std::string& origin_rule);
+
+/// The last day to sign is not past: the amount is still a choice, between min_ha and max_ha.
+bool may_be_signed(const Season& season, const ContractRow& row);
 
 /// Day number of the mean harvest of a contract row in a scenario's weather year.
 double harvest_day(const ProgrammeTerms& terms, int contract, const Scenario& scenario);

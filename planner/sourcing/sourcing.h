@@ -101,6 +101,7 @@ struct SourcingResult {
   std::vector<CostFigure> costs;          // every scenario and part
   std::vector<ContractAccount> accounts;  // every scenario and contract
   double objective = 0;                   // expected cost
+  double gap = 0;                         // relative, of expected cost and risk to what is proved; 0 but for integers and an early stop
   std::vector<std::string> warnings;      // more heaps than bins, ...
 };
 

@@ -1,4 +1,4 @@
-// Optima tie: the objectives that choose one of them, in this order.
+// The best use of a year, given the first stage, ties: the objectives that choose one of them, in this order.
 #include <algorithm>
 #include <numeric>
 
@@ -33,7 +33,7 @@ double unmet_weight(const ProgrammeTerms& terms, const std::vector<int>& positio
 // Old crop first, then the order of heaps, months and lines; in thousands so that the smallest step is 0.001.
 double order_weight(const ProgrammeTerms& terms, const ProgrammeColumn& c) {
   int heap = c.heap, line = std::max(c.line, 0);
-  if (c.kind == ColumnKind::order || c.kind == ColumnKind::purchase) {
+  if (c.kind == ColumnKind::purchase) {
     heap = terms.backups[static_cast<size_t>(c.heap)].heap[static_cast<size_t>(c.month)];
     line = 0;
   } else if (c.kind != ColumnKind::flow) {
@@ -44,7 +44,7 @@ double order_weight(const ProgrammeTerms& terms, const ProgrammeColumn& c) {
 
 // A fixed draw for each decision: no two sums of them are equal, so the answer is unique. Stocks follow from the rest.
 double generic_weight(const ProgrammeColumn& c) {
-  if (c.kind == ColumnKind::contract || c.kind == ColumnKind::stock) return 0;
+  if (c.kind == ColumnKind::stock) return 0;
   const auto word = [](int i) { return static_cast<std::uint32_t>(i + 1); };
   return uniform_draw(0, DrawPurpose::tie_break,
                       {word(c.scenario), word(c.month), word(c.heap), 64 * static_cast<std::uint32_t>(c.kind) + word(c.line)});
@@ -55,7 +55,8 @@ double generic_weight(const ProgrammeColumn& c) {
 std::vector<std::vector<double>> tie_breaks(const ProgrammeTerms& terms, const Programme& programme) {
   const auto position = line_order(terms.lines);
   std::vector<std::vector<double>> stages(3);
-  for (const auto& column : programme.columns) {
+  for (std::size_t j = static_cast<std::size_t>(programme.first_columns()); j < programme.columns.size(); ++j) {
+    const auto& column = programme.columns[j];
     stages[0].push_back(unmet_weight(terms, position, column));
     stages[1].push_back(order_weight(terms, column));
     stages[2].push_back(generic_weight(column));
