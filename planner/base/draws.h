@@ -12,7 +12,8 @@ enum class DrawPurpose : std::uint32_t {
   bootstrap = 4,
   backup_link = 5,
   disaggregation = 6,
-  tie_break = 7
+  tie_break = 7,
+  decision = 8
 };
 
 /// The counter words: harvest year (the calendar number, so that leaving years out changes no other draw), draw, place, index of the

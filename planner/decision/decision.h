@@ -33,15 +33,16 @@ struct OneMore {
 /// A backup now or after harvest, per tonne at 14.5 %, grain and freight.
 struct WaitOrBuy {
   int backup = 0;
-  double ordered_now_t = 0;                  // by the proposal
-  double now_per_t = 0;                      // at the listed price, mean over its months open to order now
+  double ordered_now_t = 0;                                 // by the proposal
+  double now_per_t = 0;                                     // at the listed price, mean over its months open to order now
   std::optional<double> later_mean_per_t, later_p90_per_t;  // over scenarios; absent where nothing can be ordered after harvest
-  double chance_gone = 0;                    // weight of scenarios in which it has at most half of the listed tonnes
+  double chance_gone = 0;                                   // weight of scenarios in which it has at most half of the listed tonnes
 };
 
 /// The answer with nothing ordered ahead beside the answer as proposed, hectares as proposed in both.
 struct Insurance {
-  double ordered_t = 0;  // first stage, without what is committed already
+  bool possible_without = true;  // false: a rule cannot be kept without orders ahead; the figures "without" are unset
+  double ordered_t = 0;          // first stage, without what is committed already
   double expected_cost = 0, expected_cost_without = 0;
   double cvar = 0, cvar_without = 0;
   double chance_covered = 0, chance_covered_without = 0;
@@ -67,15 +68,14 @@ struct Decision {
 };
 
 struct DecisionOptions {
-  int threads = 0;                                                   // 0: all
+  int threads = 0;                                                        // 0: all
   std::vector<double> lambdas = {0, 0.05, 0.1, 0.2, 0.35, 0.5, 1, 2, 4};  // of the frontier; the season's own is added
-  int bootstraps = 20;                                               // of the stability
-  std::function<bool()> stop = {};                                   // true: end with the best so far
+  int bootstraps = 20;                                                    // of the stability
+  std::function<bool()> stop = {};                                        // true: end with the best so far
 };
 
 /// Chooses amounts of the contracts that may still be signed and what is ordered ahead: the programme of METHODS.md with contracts open.
-/// `supply` holds the scenarios at the table's amounts. status of the problem: throws ContradictionError-like std::runtime_error never;
-/// a contradiction comes back as `why` non-empty with everything else unset.
+/// `supply` holds the scenarios at the table's amounts. Rules that contradict each other come back as `why`, with all else unset.
 struct DecisionResult {
   std::string why;  // empty: decided
   Decision decision;

@@ -131,11 +131,13 @@ void ProgrammeBuilder::contract_options(int s) {
       return ColumnRef{fraction, false};
     };
     if (cap)
-      over_cap_[at(c)] = of_contract(column(ColumnKind::over_cap, s, -1, c, -1, 0, 1,
-                                {{CostPart::contracts, price_cap}, {CostPart::claims, claim_cap}, {CostPart::freight, haul_cap}}));
+      over_cap_[at(c)] =
+          of_contract(column(ColumnKind::over_cap, s, -1, c, -1, 0, 1,
+                             {{CostPart::contracts, price_cap}, {CostPart::claims, claim_cap}, {CostPart::freight, haul_cap}}));
     if (limit)
-      over_limit_[at(c)] = of_contract(column(ColumnKind::over_limit, s, -1, c, -1, 0, 1,
-                                  {{CostPart::contracts, price_limit}, {CostPart::claims, claim_limit}, {CostPart::freight, haul_limit}}));
+      over_limit_[at(c)] =
+          of_contract(column(ColumnKind::over_limit, s, -1, c, -1, 0, 1,
+                             {{CostPart::contracts, price_limit}, {CostPart::claims, claim_limit}, {CostPart::freight, haul_limit}}));
   }
 }
 

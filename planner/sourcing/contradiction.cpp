@@ -1,8 +1,12 @@
 #include "planner/sourcing/contradiction.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
-#include <map>
+#include <optional>
+
+#include "planner/sourcing/decomposition.h"
 
 namespace rickyard {
 namespace {
@@ -35,9 +39,71 @@ std::string rule_words(const ProgrammeTerms& terms, const ProgrammeRow& row) {
   }
 }
 
+// A promise over all years: a row of the first stage that a buyer sets, not nature.
+bool is_promise(RuleKind kind) { return kind == RuleKind::chance || kind == RuleKind::expected_unmet || kind == RuleKind::carbon; }
+
+// The best value that the row of a promise can reach when it is all that counts and no other promise binds.
+std::optional<double> reach(const TwoStage& free_of_promises, int row, bool most, int threads) {
+  TwoStage alone = free_of_promises;
+  alone.lambda = 0;
+  std::fill(alone.first.cost.begin(), alone.first.cost.end(), 0.0);
+  std::fill(alone.tie_cost.begin(), alone.tie_cost.end(), 0.0);
+  for (const auto& e : alone.first.entries)
+    if (e.row == row) alone.first.cost[static_cast<std::size_t>(e.column)] = most ? -e.value : e.value;
+  for (auto& s : alone.scenarios) {
+    std::fill(s.lp.cost.begin(), s.lp.cost.end(), 0.0);
+    std::fill(s.first_cost.begin(), s.first_cost.end(), 0.0);
+    s.fixed_cost = 0;
+  }
+  DecompositionOptions options;
+  options.threads = threads;
+  const auto found = Decomposition(alone, options).solve();
+  if (found.x.empty()) return {};
+  return most ? -found.objective : found.objective;
+}
+
+std::string promise_words(RuleKind kind, double wanted, double reached) {
+  switch (kind) {
+    case RuleKind::chance:
+      return fmt::format("the need cannot be met with a chance of {:.3g} (risk.p): with everything on offer it is met with {:.3g}", wanted,
+                         reached);
+    case RuleKind::expected_unmet:
+      return fmt::format("unmet need cannot be held to {:.0f} t on average (risk.unmet_max_t): with everything on offer {:.0f} t remain",
+                         wanted, reached);
+    default:
+      return fmt::format("the carbon of the grain cannot be held to {:.0f} t CO2e on average (risk.co2e_max_t): the least is {:.0f} t",
+                         wanted, reached);
+  }
+}
+
+// Empty where the rules contradict each other without the promises too.
+std::string promise_out_of_reach(const ProgrammeTerms& terms, const Programme& programme, int threads) {
+  const auto first_rows = static_cast<std::size_t>(programme.problem.first.rows());
+  TwoStage free_of_promises = programme.problem;
+  for (std::size_t i = 0; i < first_rows; ++i)
+    if (is_promise(programme.rows[i].kind)) {
+      free_of_promises.first.row_lower[i] = -kNoBound;
+      free_of_promises.first.row_upper[i] = kNoBound;
+    }
+  const auto& risk = terms.season.risk;
+  std::string together;
+  for (std::size_t i = 0; i < first_rows; ++i) {
+    const auto kind = programme.rows[i].kind;
+    if (!is_promise(kind)) continue;
+    const bool most = kind == RuleKind::chance;
+    const auto reached = reach(free_of_promises, static_cast<int>(i), most, threads);
+    if (!reached) return {};
+    const double wanted = most ? risk.p.value_or(0) : kind == RuleKind::carbon ? risk.co2e_max_t.value_or(0) : risk.unmet_max_t.value_or(0);
+    if (most ? *reached < wanted - 1e-6 : *reached > wanted + 1e-6) return promise_words(kind, wanted, *reached);
+    together = "risk.p, risk.unmet_max_t and risk.co2e_max_t can each be kept, but not together";
+  }
+  return together;
+}
+
 }  // namespace
 
-std::string explain_contradiction(const ProgrammeTerms& terms, const Programme& programme) {
+std::string explain_contradiction(const ProgrammeTerms& terms, const Programme& programme, int threads) {
+  if (const auto words = promise_out_of_reach(terms, programme, threads); !words.empty()) return words;
   TwoStage plain = programme.problem;
   plain.lambda = 0;  // no tail rows: the rows of the whole are those of the programme, in order
   LpProblem elastic = extensive_form(plain).lp;

@@ -7,6 +7,6 @@
 namespace rickyard {
 
 /// Lets every hard rule be broken at one per tonne and names the rule broken most: rule, month, tonnes.
-std::string explain_contradiction(const ProgrammeTerms& terms, const Programme& programme);
+std::string explain_contradiction(const ProgrammeTerms& terms, const Programme& programme, int threads);
 
 }  // namespace rickyard

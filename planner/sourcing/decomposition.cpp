@@ -14,17 +14,17 @@ using std::size_t;
 
 size_t at(int i) { return static_cast<size_t>(i); }
 
-constexpr double kFirstRadius = 0.5;   // of each column's range
-constexpr double kSerious = 0.1;       // share of the promised saving that moves the centre
-constexpr double kNewPlane = 1e-11;    // relative: a plane this little above the estimate adds nothing
+constexpr double kFirstRadius = 0.5;  // of each column's range
+constexpr double kSerious = 0.1;      // share of the promised saving that moves the centre
+constexpr int kFirstNodes = 200;      // of the search for integers while the planes still move
+constexpr double kNewPlane = 1e-11;   // relative: a plane this little above the estimate adds nothing
 
 }  // namespace
 
 double TwoStageSolution::gap() const { return std::max(0.0, objective - bound) / std::max(1.0, std::abs(objective)); }
 
 struct Decomposition::State {
-  State(const TwoStage& problem_in, const DecompositionOptions& options_in)
-      : problem(problem_in), options(options_in), master(problem_in) {
+  State(const TwoStage& problem_in, const DecompositionOptions& options_in) : problem(problem_in), options(options_in), master(problem_in) {
     for (const auto& s : problem.scenarios) recourse.emplace_back(s);
   }
 
@@ -80,7 +80,8 @@ int Decomposition::State::add_planes(const Point& point, const std::vector<doubl
     if (answer.status == LpStatus::stopped || answer.status == LpStatus::unbounded) continue;
     const bool feasibility = answer.cut.feasibility;
     if (!feasibility && !estimate.empty() && master.has_plane(static_cast<int>(s)) &&
-        answer.cut.at(point.x) <= estimate[s] + kNewPlane * (1 + std::abs(estimate[s]))) continue;
+        answer.cut.at(point.x) <= estimate[s] + kNewPlane * (1 + std::abs(estimate[s])))
+      continue;
     master.add(static_cast<int>(s), answer.cut);
     ++added;
   }
@@ -146,8 +147,9 @@ Decomposition::State::Search Decomposition::State::search(const Point* start) {
 Decomposition::State::Search Decomposition::State::search_integer(Search relaxed) {
   Search found;
   found.bound = relaxed.bound;
+  int nodes = kFirstNodes;
   for (; !out_of_time(); ++rounds) {
-    const auto next = master.solve_integer(options.integer_gap / 4, options.max_nodes);
+    const auto next = master.solve_integer(options.integer_gap / 4, nodes);
     if (next.answer.status != LpStatus::optimal) {
       found.status = next.answer.status;
       return found;
@@ -157,10 +159,12 @@ Decomposition::State::Search Decomposition::State::search_integer(Search relaxed
     const int added = add_planes(point, next.answer.estimate);
     if (point.status == LpStatus::optimal && (found.best.x.empty() || point.objective < found.best.objective)) found.best = point;
     if (found.best.x.empty()) continue;
-    if (added == 0 || found.best.objective - found.bound <= options.integer_gap * (1 + std::abs(found.best.objective))) {
+    const bool within = found.best.objective - found.bound <= options.integer_gap * (1 + std::abs(found.best.objective));
+    if (within || (added == 0 && nodes >= options.max_nodes)) {
       found.status = LpStatus::optimal;
       break;
     }
+    if (added == 0) nodes = std::min(options.max_nodes, 8 * nodes);  // the planes hold: only a longer search can bring more
   }
   if (found.best.x.empty()) return found;
   // The rest of the first stage, at these integers, to its own optimum.

@@ -10,11 +10,11 @@
 namespace rickyard {
 
 struct DecompositionOptions {
-  int threads = 0;             // 0: all
-  double gap = 1e-10;          // relative, without integers: at most so far from the proved bound
-  double integer_gap = 1e-3;   // relative, with integers
+  int threads = 0;            // 0: all
+  double gap = 1e-10;         // relative, without integers: at most so far from the proved bound
+  double integer_gap = 1e-3;  // relative, with integers
   int max_rounds = 1000;
-  int max_nodes = 200'000;          // of one integer master
+  int max_nodes = 1600;             // of one search for integers; a search that ends there reports the gap it has
   std::function<bool()> stop = {};  // asked once a round: true ends with the best first stage so far
 };
 
@@ -24,7 +24,7 @@ struct TwoStageSolution {
   std::vector<double> scenario_cost;    // [scenario], with first_cost and fixed_cost, without first.cost
   double objective = 0, bound = 0;      // without tie costs; bound: proved
   int rounds = 0;
-  double gap() const;                   // (objective - bound) / max(1, |objective|), at least 0
+  double gap() const;  // (objective - bound) / max(1, |objective|), at least 0
 };
 
 class Decomposition {

@@ -66,8 +66,7 @@ void ProgrammeBuilder::contracts() {
     const auto& choice = terms_.contract_choice[at(c)];
     double tonnes = 0;
     for (std::size_t s = 0; s < terms_.weight.size(); ++s)
-      tonnes = std::max(tonnes, delivery(terms_.season, row,
-                                         terms_.supply.scenarios[at(terms_.scenario_of[s])].contracts[at(c)]).firm());
+      tonnes = std::max(tonnes, delivery(terms_.season, row, terms_.supply.scenarios[at(terms_.scenario_of[s])].contracts[at(c)]).firm());
     first_.contract.push_back(first_column(ColumnKind::contract, -1, -1, c, choice.least, choice.most, tonnes));
   }
 }
@@ -81,8 +80,9 @@ void ProgrammeBuilder::variety_caps() {
     if (!variety.share_cap) continue;
     const int cap = first_row(RuleKind::variety, -1, -1, v, -kNoBound, 0);
     for (int c = 0; c < static_cast<int>(contracts.size()); ++c)
-      programme_.problem.first.add(cap, first_.contract[at(c)].index,
-                                   planted_ha_of(contracts[at(c)]) * ((contracts[at(c)].variety == variety.variety ? 1 : 0) - *variety.share_cap));
+      programme_.problem.first.add(
+          cap, first_.contract[at(c)].index,
+          planted_ha_of(contracts[at(c)]) * ((contracts[at(c)].variety == variety.variety ? 1 : 0) - *variety.share_cap));
   }
 }
 
@@ -107,8 +107,8 @@ void ProgrammeBuilder::orders(int b) {
     if (!backup.open[at(m)] || !backup.first_stage[at(m)]) continue;
     const auto price = backup_price(terms_, b, m, -1);
     const double cap = std::max(backup.cap_t_month - backup.committed_t[at(m)], 0.0);
-    const auto order = first_column(ColumnKind::order, -1, m, b, 0, cap, 1,
-                                    {{CostPart::purchases, price.grain}, {CostPart::freight, price.freight}});
+    const auto order =
+        first_column(ColumnKind::order, -1, m, b, 0, cap, 1, {{CostPart::purchases, price.grain}, {CostPart::freight, price.freight}});
     first_.order[at(b)][at(m)] = order;
     ordered.push_back(order);
     if (backup.lot_t > 0) {
@@ -124,13 +124,15 @@ void ProgrammeBuilder::orders(int b) {
   }
   if (season_row >= 0) first.row_upper[at(season_row)] = std::max(backup.cap_t_season - committed, 0.0);
   const double fee = row_of.option_fee_per_t.value_or(0) * mean_currency_rate(terms_.season, row_of.currency) * backup.to_reference;
-  first_.reserve.push_back(fee > 0 && !backup.lost && most > 0
-                               ? first_column(ColumnKind::reserve, -1, -1, b, 0, std::min(most, backup.cap_t_season), 1, {{CostPart::options, fee}})
-                               : ColumnRef{});
+  first_.reserve.push_back(
+      fee > 0 && !backup.lost && most > 0
+          ? first_column(ColumnKind::reserve, -1, -1, b, 0, std::min(most, backup.cap_t_season), 1, {{CostPart::options, fee}})
+          : ColumnRef{});
   first_.used_at_all.push_back({});
   if (backup.take_if_used_t <= 0 || may_wait(b) || ordered.empty() || committed >= backup.take_if_used_t) return;
   first_.used_at_all.back() = first_column(ColumnKind::used_at_all, -1, -1, b, 0, 1, backup.take_if_used_t, {}, true);
-  const int least = first_row(RuleKind::if_used, -1, -1, b, -committed, kNoBound), top = first_row(RuleKind::if_used, -1, -1, b, -kNoBound, 0);
+  const int least = first_row(RuleKind::if_used, -1, -1, b, -committed, kNoBound),
+            top = first_row(RuleKind::if_used, -1, -1, b, -kNoBound, 0);
   for (const auto& order : ordered) {
     first.add(least, order.index, 1);
     first.add(top, order.index, 1);

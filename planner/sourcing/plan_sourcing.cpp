@@ -31,7 +31,7 @@ SourcingResult plan_sourcing(const Season& season, const SeasonPatch& patch, con
   }
   auto result = result_frame(terms);
   result.status = solution.status == LpStatus::infeasible ? SolveStatus::infeasible : SolveStatus::stopped;
-  result.why = solution.status == LpStatus::infeasible  ? explain_contradiction(terms, programme)
+  result.why = solution.status == LpStatus::infeasible  ? explain_contradiction(terms, programme, options.threads)
                : solution.status == LpStatus::unbounded ? "the plan earns without end: an outlet pays more than grain without a cap costs"
                                                         : "the solver reached its limit before it found a plan";
   return result;

@@ -10,17 +10,17 @@
 namespace rickyard {
 
 enum class ColumnKind {
-  contract,      // first stage: contract `heap` in parts of its amount in the table; 1 where it is signed
-  order,         // first stage: tonnes of backup `heap` for `month`, all scenarios
-  reserve,       // first stage: tonnes of backup `heap` under option
-  flow,          // tonnes of heap used for line
-  sold,          // tonnes of heap sold to outlet `line`
-  stock,         // tonnes of heap in store at the end of the month
-  left_on_farm,  // tonnes of an on-farm heap at the end of the plan
-  purchase,      // second stage: tonnes of backup `heap` for `month`
-  over_cap,      // fraction of what an area_capped contract `heap` offers above its cap
-  over_limit,    // fraction of band 3 taken from contract `heap`
-  unmet,         // reference tonnes of line
+  contract,       // first stage: contract `heap` in parts of its amount in the table; 1 where it is signed
+  order,          // first stage: tonnes of backup `heap` for `month`, all scenarios
+  reserve,        // first stage: tonnes of backup `heap` under option
+  flow,           // tonnes of heap used for line
+  sold,           // tonnes of heap sold to outlet `line`
+  stock,          // tonnes of heap in store at the end of the month
+  left_on_farm,   // tonnes of an on-farm heap at the end of the plan
+  purchase,       // second stage: tonnes of backup `heap` for `month`
+  over_cap,       // fraction of what an area_capped contract `heap` offers above its cap
+  over_limit,     // fraction of band 3 taken from contract `heap`
+  unmet,          // reference tonnes of line
   closing_short,  // tonnes missing from closing stock class `line`
   lots,           // whole lots of backup `heap` for `month`; scenario -1 where ordered ahead
   used_at_all,    // 1 if anything is taken from backup `heap`, which has a minimum take if used
@@ -90,9 +90,9 @@ struct HeapGrain {
 
 struct Programme {
   TwoStage problem;
-  std::vector<ProgrammeColumn> columns;  // of the first stage, then of scenario 0, 1, ...
-  std::vector<ProgrammeRow> rows;        // the same
-  std::vector<int> column_start, row_start;  // [scenario] where its own begin in `columns` and `rows`; one more at the end
+  std::vector<ProgrammeColumn> columns;                   // of the first stage, then of scenario 0, 1, ...
+  std::vector<ProgrammeRow> rows;                         // the same
+  std::vector<int> column_start, row_start;               // [scenario] where its own begin in `columns` and `rows`; one more at the end
   std::vector<std::vector<double>> tie_breaks;            // [stage][column - first_columns()]: of the second stage
   std::vector<std::vector<HeapGrain>> grain;              // [scenario][heap]
   std::vector<std::array<double, kCostParts>> constants;  // [scenario][part]: costs no decision moves, contracts at their amounts

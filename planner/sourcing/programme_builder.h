@@ -79,10 +79,10 @@ class ProgrammeBuilder {
   int months_;
   Programme programme_;
   FirstStage first_;
-  TwoStageScenario* scenario_ = nullptr;  // at hand
+  TwoStageScenario* scenario_ = nullptr;      // at hand
   std::vector<ProgrammeColumn> own_columns_;  // of all scenarios so far
   std::vector<ProgrammeRow> own_rows_;
-  std::vector<ColumnRef> unmet_allowed_, carbon_allowed_;  // [scenario]
+  std::vector<ColumnRef> unmet_allowed_, carbon_allowed_;                // [scenario]
   std::vector<std::map<std::pair<int, int>, ColumnRef>> scenario_lots_;  // [scenario] (backup, month)
   std::vector<std::vector<ColumnRef>> scenario_used_;                    // [scenario][backup]
   // Of the scenario at hand. [line][month], [month], [outlet][month]; -1 where there is no row.
@@ -94,10 +94,10 @@ class ProgrammeBuilder {
     int column, line, heap;
     double t_equiv;
   };
-  std::vector<std::vector<Leaving>> leaving_;     // [month] flows
-  std::vector<std::pair<int, int>> kept_;         // closing stock: (heap, column)
-  std::vector<int> unmet_columns_;                // of the scenario at hand
-  std::vector<ColumnRef> over_cap_, over_limit_;  // [contract]
+  std::vector<std::vector<Leaving>> leaving_;           // [month] flows
+  std::vector<std::pair<int, int>> kept_;               // closing stock: (heap, column)
+  std::vector<int> unmet_columns_;                      // of the scenario at hand
+  std::vector<ColumnRef> over_cap_, over_limit_;        // [contract]
   std::map<std::pair<int, ColumnRef>, double> shared_;  // (row, column) coefficients summed over heaps
 };
 

@@ -200,7 +200,8 @@ void ProgrammeBuilder::scenario_allowances(int s) {
     }
   for (std::size_t j = at(static_cast<int>(own_columns_.size()) - lp().columns()); j < own_columns_.size(); ++j)
     if (own_columns_[j].kind == ColumnKind::purchase)
-      carried[{static_cast<int>(j) - (static_cast<int>(own_columns_.size()) - lp().columns()), false}] += backup_carbon(terms_, own_columns_[j].heap);
+      carried[{static_cast<int>(j) - (static_cast<int>(own_columns_.size()) - lp().columns()), false}] +=
+          backup_carbon(terms_, own_columns_[j].heap);
   const int allowed = row(RuleKind::carbon_of, s, -1, -1, -kNoBound, -committed);
   for (const auto& [column, per_unit] : carried) add(allowed, column, per_unit);
   add(allowed, carbon_allowed_[at(s)], -1);

@@ -58,7 +58,7 @@ struct BackupTerms {
   double min_take_t = 0;      // standing
   double take_if_used_t = 0;  // least if anything is taken
   double lot_t = 0;           // orders are whole multiples; 0: any amount
-  double to_reference = 1;  // price per delivered tonne -> per t at 14.5 %
+  double to_reference = 1;    // price per delivered tonne -> per t at 14.5 %
   bool lost = false;
 };
 

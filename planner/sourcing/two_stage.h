@@ -12,7 +12,7 @@ namespace rickyard {
 /// Its cost is fixed_cost + sum first_cost x + the least cost of its own columns given x.
 struct TwoStageScenario {
   double weight = 0;
-  LpProblem lp;                          // own columns; row bounds hold for row = own part + linking part
+  LpProblem lp;                           // own columns; row bounds hold for row = own part + linking part
   std::vector<LpProblem::Entry> linking;  // row of lp, first-stage column, coefficient
   std::vector<double> first_cost;         // [first-stage column], unweighted; empty: none
   double fixed_cost = 0;
@@ -23,8 +23,8 @@ struct TwoStageScenario {
 /// Every first-stage column must have finite bounds.
 struct TwoStage {
   LpProblem first;
-  std::vector<char> integer;      // [first-stage column]
-  std::vector<double> tie_cost;   // [first-stage column]: added to the objective to choose among equals, reported nowhere
+  std::vector<char> integer;     // [first-stage column]
+  std::vector<double> tie_cost;  // [first-stage column]: added to the objective to choose among equals, reported nowhere
   std::vector<TwoStageScenario> scenarios;
   double lambda = 0, alpha = 0.9;
 };
