@@ -5,9 +5,11 @@ import sys
 
 # Rooms inside planner, each with those it may use (besides itself). In the order of the data flow.
 CHAIN = ["base", "season", "weather", "crop", "quality", "supply", "sourcing"]
-DOMAIN = [f"planner/{name}" for name in CHAIN] + ["planner/calibration", "planner/rules", "planner/document", "planner/sowing", "planner/hindcast"]
+DOMAIN = [f"planner/{name}" for name in CHAIN] + ["planner/calibration", "planner/rules", "planner/document", "planner/sowing", "planner/hindcast", "planner/decision"]
 MAY_USE = {f"planner/{name}": [f"planner/{earlier}" for earlier in CHAIN[:i]] for i, name in enumerate(CHAIN)}
 # Learning from deliveries hangs beside the chain: it sees what quality sees, and nothing in the chain sees it.
+# What to sign and buy stands on the programme, before rules and document.
+MAY_USE |= {"planner/decision": [f"planner/{name}" for name in CHAIN]}
 MAY_USE |= {"planner/calibration": [f"planner/{name}" for name in CHAIN[: CHAIN.index("supply")]]}
 MAY_USE |= {room: DOMAIN for room in ("planner/rules", "planner/document", "planner/sowing", "planner/hindcast", "geo", "io", "reports")}
 MAY_USE |= {"planner/app": DOMAIN + ["geo", "io", "reports"], "demo-regions": []}
