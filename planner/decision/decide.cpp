@@ -36,7 +36,7 @@ DecisionResult decide(const Season& season, const SeasonPatch& patch, const Harv
   Choice choice(terms, options);
   const auto best = choice.solver().solve();
   DecisionResult result;
-  if (best.x.empty()) {
+  if (!best.found) {
     result.why = best.status == LpStatus::infeasible ? explain_contradiction(terms, choice.programme(), options.threads)
                                                      : "the search ended before it found a plan";
     return result;

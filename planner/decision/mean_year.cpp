@@ -102,13 +102,13 @@ std::optional<double> cost_of_planning_for_the_mean(Choice& choice, const TwoSta
   DecompositionOptions options;
   options.threads = 1;
   const auto planned = Decomposition(programme.problem, options).solve();
-  if (planned.x.empty()) return {};
+  if (!planned.found) return {};
   const auto names = shared_columns(programme);
   std::vector<std::pair<int, double>> held;
   for (const auto& [name, column] : shared_columns(choice.programme()))
     if (const auto found = names.find(name); found != names.end()) held.emplace_back(column, planned.x[static_cast<size_t>(found->second)]);
   const auto lived = choice.solve_holding(held);
-  if (lived.x.empty()) return {};
+  if (!lived.found) return {};
   const double lambda = choice.programme().problem.lambda;
   return std::max(0.0, choice.objective(lived, lambda) - choice.objective(best, lambda));
 }

@@ -58,7 +58,7 @@ std::vector<FrontierPoint> frontier(Choice& choice, const DecisionOptions& optio
     if (options.stop && options.stop()) break;
     choice.solver().set_risk(lambda, problem.alpha);
     const auto solution = choice.solver().solve();
-    if (!solution.x.empty()) out.push_back(frontier_point(choice, solution, lambda));
+    if (solution.found) out.push_back(frontier_point(choice, solution, lambda));
   }
   choice.solver().set_risk(problem.lambda, problem.alpha);
   return out;
@@ -74,7 +74,7 @@ std::vector<OneMore> one_more(Choice& choice, const TwoStageSolution& best) {
     if (integer[at(j)] || j < static_cast<int>(contracts.size())) held.emplace_back(j, best.x[at(j)]);
   const auto here = choice.solve_holding(held);
   std::vector<OneMore> out(contracts.size());
-  if (here.x.empty()) return out;
+  if (!here.found) return out;
   const double base = choice.objective(here, lambda);
   for (size_t c = 0; c < contracts.size(); ++c) {
     const double scale = best.x[c], step = kStep * std::max(scale, kStep), amount = amount_of(contracts[c]);
@@ -83,7 +83,7 @@ std::vector<OneMore> one_more(Choice& choice, const TwoStageSolution& best) {
       auto moved = held;
       moved[c].second = value;
       const auto solution = choice.solve_holding(moved);
-      if (solution.x.empty()) return {};
+      if (!solution.found) return {};
       return choice.objective(solution, lambda);
     };
     if (const auto more = at_scale(scale + step)) out[c].more_saves = (base - *more) / (step * amount);
@@ -119,7 +119,7 @@ std::vector<Range> stability(Choice& choice, const DecisionOptions& options) {
     }
     choice.solver().set_weights(weight);
     const auto solution = choice.solver().solve();
-    if (solution.x.empty()) continue;
+    if (!solution.found) continue;
     const auto found = amounts(choice, solution.x);
     for (size_t c = 0; c < found.size(); ++c) drawn[c].push_back(found[c]);
   }
@@ -183,7 +183,7 @@ Insurance insurance(Choice& choice, const TwoStageSolution& best) {
   out.cvar = choice.cvar(best);
   out.chance_covered = chance_of(choice, choice.unmet(best.x));
   const auto bare = choice.solve_holding(held);
-  if (bare.x.empty()) {
+  if (!bare.found) {
     out.possible_without = false;
     return out;
   }

@@ -58,7 +58,7 @@ std::optional<double> reach(const TwoStage& free_of_promises, int row, bool most
   DecompositionOptions options;
   options.threads = threads;
   const auto found = Decomposition(alone, options).solve();
-  if (found.x.empty()) return {};
+  if (!found.found) return {};
   return most ? -found.objective : found.objective;
 }
 

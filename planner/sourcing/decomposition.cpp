@@ -41,6 +41,7 @@ struct Decomposition::State {
     std::vector<double> cost;
     LpStatus status = LpStatus::stopped;
     double objective = 0;  // with tie costs
+    bool lives() const { return status == LpStatus::optimal; }
   };
   Point look(const std::vector<double>& x);
   int add_planes(const Point& point, const std::vector<double>& estimate);
@@ -113,7 +114,7 @@ Decomposition::State::Search Decomposition::State::search(const Point* start) {
     }
     const bool proves = whole && master.complete();
     if (proves) found.bound = std::max(found.bound, next.objective);
-    const double best = found.best.x.empty() ? kNoBound : found.best.objective, promised = best - next.objective;
+    const double best = found.best.lives() ? found.best.objective : kNoBound, promised = best - next.objective;
     if (!whole && master.complete() && promised <= 1e-3 * options.gap * (1 + std::abs(best)) + 1e-7 * std::abs(best)) {
       whole = true;  // nothing left near the best point: look everywhere
       continue;
@@ -125,17 +126,15 @@ Decomposition::State::Search Decomposition::State::search(const Point* start) {
     }
     const int added = add_planes(point, next.estimate);
     const bool better = point.objective < best;
-    const bool serious = !found.best.x.empty() && best - point.objective >= kSerious * promised;
-    if (better || found.best.x.empty()) {
-      if (point.status == LpStatus::optimal) found.best = point;
-    }
+    const bool serious = found.best.lives() && best - point.objective >= kSerious * promised;
+    if (better && point.lives()) found.best = point;
     if (proves && point.status == LpStatus::optimal &&
         (added == 0 || point.objective - next.objective <= options.gap * (1 + std::abs(point.objective)))) {
       found.best = point;
       found.status = LpStatus::optimal;
       return found;
     }
-    if (!found.best.x.empty() && whole && found.best.objective - found.bound > 1e-6 * (1 + std::abs(found.best.objective))) whole = false;
+    if (found.best.lives() && whole && found.best.objective - found.bound > 1e-6 * (1 + std::abs(found.best.objective))) whole = false;
     if (!whole) radius = serious ? std::min(1.0, 2 * radius) : std::max(1e-6, point.objective > best ? radius / 2 : radius);
     master.forget_idle();
   }
@@ -157,8 +156,8 @@ Decomposition::State::Search Decomposition::State::search_integer(Search relaxed
     found.bound = std::max(found.bound, next.bound);
     const Point point = look(next.answer.x);
     const int added = add_planes(point, next.answer.estimate);
-    if (point.status == LpStatus::optimal && (found.best.x.empty() || point.objective < found.best.objective)) found.best = point;
-    if (found.best.x.empty()) continue;
+    if (point.status == LpStatus::optimal && (!found.best.lives() || point.objective < found.best.objective)) found.best = point;
+    if (!found.best.lives()) continue;
     const bool within = found.best.objective - found.bound <= options.integer_gap * (1 + std::abs(found.best.objective));
     if (within || (added == 0 && nodes >= options.max_nodes)) {
       found.status = LpStatus::optimal;
@@ -166,14 +165,14 @@ Decomposition::State::Search Decomposition::State::search_integer(Search relaxed
     }
     if (added == 0) nodes = std::min(options.max_nodes, 8 * nodes);  // the planes hold: only a longer search can bring more
   }
-  if (found.best.x.empty()) return found;
+  if (!found.best.lives()) return found;
   // The rest of the first stage, at these integers, to its own optimum.
   const LpProblem before = master.first();
   for (int j = 0; j < before.columns(); ++j)
     if (master.integer()[at(j)]) master.set_first_bounds(j, found.best.x[at(j)], found.best.x[at(j)]);
   const Search rest = search(&found.best);
   for (int j = 0; j < before.columns(); ++j) master.set_first_bounds(j, before.column_lower[at(j)], before.column_upper[at(j)]);
-  if (!rest.best.x.empty()) found.best = rest.best;
+  if (rest.best.lives()) found.best = rest.best;
   return found;
 }
 
@@ -182,7 +181,8 @@ TwoStageSolution Decomposition::State::solution(const Search& found) const {
   out.status = found.status;
   out.rounds = rounds;
   out.x = found.best.x;
-  if (out.x.empty()) return out;
+  out.found = found.best.lives();
+  if (!out.found) return out;
   out.scenario_cost = found.best.cost;
   const double tie = master.tie_cost(out.x);
   out.objective = found.best.objective - tie;

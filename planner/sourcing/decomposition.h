@@ -19,7 +19,8 @@ struct DecompositionOptions {
 };
 
 struct TwoStageSolution {
-  LpStatus status = LpStatus::stopped;  // optimal: within the gap; stopped: the best so far, x empty if there is none
+  LpStatus status = LpStatus::stopped;  // optimal: within the gap; stopped: the best so far, if one was found
+  bool found = false;                   // the figures below are those of a first stage that every scenario can live with
   std::vector<double> x;                // [first-stage column]
   std::vector<double> scenario_cost;    // [scenario], with first_cost and fixed_cost, without first.cost
   double objective = 0, bound = 0;      // without tie costs; bound: proved

@@ -41,7 +41,7 @@ std::optional<double> wait_and_see(const TwoStage& problem, int threads) {
     const auto answer = Decomposition(one, options).solve();
     weight[i] = problem.scenarios[i].weight;
     solved[i] = answer.status == LpStatus::optimal;
-    if (!answer.x.empty()) cost[i] = answer.objective;
+    if (answer.found) cost[i] = answer.objective;
   });
   if (!std::all_of(solved.begin(), solved.end(), [](char c) { return c != 0; })) return {};
   return risk_adjusted(cost, weight, problem.lambda, problem.alpha);

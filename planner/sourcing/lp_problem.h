@@ -36,6 +36,12 @@ struct LpSolution {
   long iterations = 0;
 };
 
+/// One solve of solve_in_order as it was done.
+struct SolvedStage {
+  LpProblem problem;
+  std::vector<double> value, dual;  // [column], [row]
+};
+
 struct LpLimits {
   int max_iterations = 5'000'000;  // of all stages together; reaching it gives LpStatus::stopped
 };
@@ -43,8 +49,8 @@ struct LpLimits {
 /// Minimises problem.cost, then each of `tie_breaks` ([column]) in turn over the optimal face of what came before.
 /// The face is kept by fixing every column with a non-zero reduced cost and every row with a non-zero dual at the bound it
 /// stands on, which is exact for any optimal dual; each solve starts from the basis of the one before, the first from
-/// the basis of slacks. Deterministic. With `trace`, each stage's restricted problem is appended as it was solved.
+/// the basis of slacks. Deterministic. With `trace`, each stage is appended as it was solved.
 LpSolution solve_in_order(const LpProblem& problem, const std::vector<std::vector<double>>& tie_breaks, const LpLimits& limits = {},
-                          std::vector<LpProblem>* trace = nullptr);
+                          std::vector<SolvedStage>* trace = nullptr);
 
 }  // namespace rickyard

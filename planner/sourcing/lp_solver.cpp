@@ -71,6 +71,26 @@ void set_cost(ClpSimplex& model, const std::vector<double>& cost) {
   for (int j = 0; j < model.numberColumns(); ++j) model.setObjectiveCoefficient(j, cost[static_cast<std::size_t>(j)]);
 }
 
+int least(ClpSimplex& model) {
+  model.dual();
+  return model.numberIterations();
+}
+
+// The face holds the answer of the solve before, but only to that solve's tolerance: no answer on it is rounding, and a little more is
+// allowed.
+int least_on_face(ClpSimplex& model) {
+  model.primal();
+  int iterations = model.numberIterations();
+  for (double tolerance : {10 * kPrimalTolerance, 100 * kPrimalTolerance}) {
+    if (status_of(model) != LpStatus::infeasible) break;
+    model.setPrimalTolerance(tolerance);
+    model.primal();
+    iterations += model.numberIterations();
+  }
+  model.setPrimalTolerance(kPrimalTolerance);
+  return iterations;
+}
+
 LpProblem snapshot(const LpProblem& problem, const ClpSimplex& model) {
   LpProblem out = problem;
   const auto own = [](double b) { return b >= COIN_DBL_MAX ? kNoBound : b <= -COIN_DBL_MAX ? -kNoBound : b; };
@@ -91,7 +111,7 @@ LpProblem snapshot(const LpProblem& problem, const ClpSimplex& model) {
 }  // namespace
 
 LpSolution solve_in_order(const LpProblem& problem, const std::vector<std::vector<double>>& tie_breaks, const LpLimits& limits,
-                          std::vector<LpProblem>* trace) {
+                          std::vector<SolvedStage>* trace) {
   ClpSimplex model;
   model.setLogLevel(0);
   load(problem, model);
@@ -103,17 +123,15 @@ LpSolution solve_in_order(const LpProblem& problem, const std::vector<std::vecto
       keep_face(model);
       set_cost(model, tie_breaks[stage - 1]);
     }
-    if (trace) trace->push_back(snapshot(problem, model));
+    if (trace) trace->push_back({snapshot(problem, model), {}, {}});
     model.setMaximumIterations(std::max(limits.max_iterations - static_cast<int>(solution.iterations), 1));
-    if (stage == 0) {
-      model.dual();
-    } else {
-      model.primal();
-    }
-    solution.iterations += model.numberIterations();
+    solution.iterations += stage == 0 ? least(model) : least_on_face(model);
     solution.status = status_of(model);
     if (solution.status != LpStatus::optimal) return solution;
     solution.stage_objective.push_back(model.objectiveValue());
+    if (!trace) continue;
+    trace->back().value.assign(model.primalColumnSolution(), model.primalColumnSolution() + model.numberColumns());
+    trace->back().dual.assign(model.dualRowSolution(), model.dualRowSolution() + model.numberRows());
   }
   solution.value.assign(model.primalColumnSolution(), model.primalColumnSolution() + model.numberColumns());
   return solution;

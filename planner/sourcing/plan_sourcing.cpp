@@ -21,7 +21,7 @@ SourcingResult plan_sourcing(const Season& season, const SeasonPatch& patch, con
   solving.stop = options.stop;
   const auto solution = Decomposition(programme.problem, solving).solve();
   if (progress) progress->step(2, 3);
-  const auto value = solution.x.empty() ? std::vector<double>{} : complete_answer(programme, solution.x, options.threads);
+  const auto value = !solution.found ? std::vector<double>{} : complete_answer(programme, solution.x, options.threads);
   if (!value.empty()) {
     auto result = make_result(terms, programme, value);
     result.gap = solution.gap();
