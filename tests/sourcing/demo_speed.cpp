@@ -25,8 +25,8 @@ int main(int argc, char** argv) {
   std::printf("need %.0f t\n", need.barley_t);
   t = Clock::now();
   const auto programme = build_programme(programme_terms(season, patch, forecast, need, supply));
-  std::printf("build %.2f s: %d rows, %d columns, %zu entries\n", since(t), programme.lp.rows(), programme.lp.columns(),
-              programme.lp.entries.size());
+  std::printf("build %.2f s: %zu rows, %zu columns, %d of them first stage, %zu scenarios\n", since(t), programme.rows.size(),
+              programme.columns.size(), programme.first_columns(), programme.problem.scenarios.size());
   t = Clock::now();
   const auto plan = plan_sourcing(season, patch, forecast, need, supply, nullptr);
   std::printf("plan_sourcing %.2f s, status %d, objective %.2f %s\n", since(t), static_cast<int>(plan.status), plan.objective,

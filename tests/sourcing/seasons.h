@@ -19,13 +19,13 @@ StockRow stock_of(const std::string& lot, const std::string& origin, int crop_ye
 /// 92 % qualifying grain; backups at factor 1 and their listed price; harvest on 25 August.
 SupplyScenarios supply_of(const Season& season, const std::vector<double>& yield_t_ha);
 
-/// A season of at most 4 heaps, 6 months, 3 scenarios, drawn from `seed`; `kind` 0..3 leans it towards a binding N ceiling, a full
-/// store, a shared origin limit, or unmet claim need beside idle grain without the claim.
+/// A season of at most 4 heaps, 6 months, 3 scenarios, drawn from `seed`, which leans it by turns, two at a time, towards a binding N
+/// ceiling, a full store, a shared origin limit, or unmet claim need beside idle grain without the claim.
 struct RandomSeason {
   Season season;
   SupplyScenarios supply;
 };
-RandomSeason random_season(unsigned seed, int kind);
+RandomSeason random_season(unsigned seed);
 
 /// The demo's size: 10 contract rows, 4 lots, 5 backups, 19 months, 2 lines.
 Season demo_sized_season();
