@@ -57,9 +57,9 @@ std::optional<double> reach(const TwoStage& free_of_promises, int row, bool most
   }
   DecompositionOptions options;
   options.threads = threads;
-  const auto found = Decomposition(alone, options).solve();
-  if (!found.found) return {};
-  return most ? -found.objective : found.objective;
+  const auto answer = Decomposition(alone, options).solve();
+  if (!answer.found) return {};
+  return most ? -answer.objective : answer.objective;
 }
 
 std::string promise_words(RuleKind kind, double wanted, double reached) {
