@@ -3,47 +3,15 @@
 
 #include <cmath>
 
-#include "planner/base/draws.h"
 #include "planner/sourcing/decomposition.h"
 #include "planner/sourcing/information_value.h"
 #include "planner/sourcing/two_stage.h"
 #include "tests/sourcing/other_solver.h"
+#include "tests/sourcing/published_programmes.h"
 
 using namespace rickyard;
 
 namespace {
-
-constexpr double kFarm = 500;
-
-// The farmer's problem (Birge and Louveaux, Introduction to Stochastic Programming, chapter 1; check values, section 8):
-// acres of wheat, corn and beets before the yields are known; then buy, sell, feed 200 t wheat and 240 t corn.
-TwoStage farmer() {
-  TwoStage out;
-  const char* crops[] = {"wheat", "corn", "beets"};
-  const double planting[] = {150, 230, 260}, yields[] = {2.5, 3, 20};
-  const int land = out.first.add_row(-kNoBound, kFarm, "land");
-  for (int c = 0; c < 3; ++c) out.first.add(land, out.first.add_column(0, kFarm, planting[c], crops[c]), 1);
-  out.integer.assign(3, 0);
-  out.tie_cost.assign(3, 0);
-  for (double year : {0.8, 1.0, 1.2}) {
-    TwoStageScenario s;
-    s.weight = 1.0 / 3;
-    s.largest = 20'000;
-    auto& lp = s.lp;
-    const int wheat = lp.add_row(200, kNoBound, "wheat"), corn = lp.add_row(240, kNoBound, "corn"),
-              beets = lp.add_row(0, kNoBound, "beets");
-    const int rows[] = {wheat, corn, beets};
-    for (int c = 0; c < 3; ++c) s.linking.push_back({rows[c], c, year * yields[c]});
-    lp.add(wheat, lp.add_column(0, kNoBound, 238, "buy wheat"), 1);
-    lp.add(wheat, lp.add_column(0, kNoBound, -170, "sell wheat"), -1);
-    lp.add(corn, lp.add_column(0, kNoBound, 210, "buy corn"), 1);
-    lp.add(corn, lp.add_column(0, kNoBound, -150, "sell corn"), -1);
-    lp.add(beets, lp.add_column(0, 6000, -36, "beets at the quota's price"), -1);
-    lp.add(beets, lp.add_column(0, kNoBound, -10, "beets above it"), -1);
-    out.scenarios.push_back(std::move(s));
-  }
-  return out;
-}
 
 double extensive_optimum(const TwoStage& problem) {
   const auto solution = solve_in_order(extensive_form(problem).lp, {});
@@ -54,7 +22,7 @@ double extensive_optimum(const TwoStage& problem) {
 }  // namespace
 
 TEST_CASE("The farmer's problem: 108,390, acres 170, 80, 250, EVPI 7,015.56, VSS 1,150") {
-  const auto problem = farmer();
+  const auto problem = test::farmer();
   Decomposition solver(problem);
   const auto answer = solver.solve();
   REQUIRE(answer.status == LpStatus::optimal);
@@ -76,7 +44,7 @@ TEST_CASE("The farmer's problem: 108,390, acres 170, 80, 250, EVPI 7,015.56, VSS
 }
 
 TEST_CASE("The farmer's problem with CVaR: decomposition, one linear programme and glpsol agree at every risk") {
-  auto problem = farmer();
+  auto problem = test::farmer();
   Decomposition solver(problem);
   double mean_before = -kNoBound, tail_before = kNoBound;
   const std::vector<double> weight(3, 1.0 / 3);
@@ -101,7 +69,7 @@ TEST_CASE("The farmer's problem with CVaR: decomposition, one linear programme a
 }
 
 TEST_CASE("Whole acres of beets in lots of 60: integers are chosen to the gap") {
-  auto problem = farmer();
+  auto problem = test::farmer();
   // beets = 60 x lots
   const int row = problem.first.add_row(0, 0, "lots");
   problem.first.add(row, 2, 1);
@@ -148,20 +116,9 @@ TEST_CASE("A first stage that a scenario cannot live with is refused, and the se
 }
 
 TEST_CASE("The newsvendor's critical ratio: 1,000 equally likely demands, cost 4, price 10, salvage 1 -> quantile 6/9") {
-  TwoStage problem;
-  problem.first.add_column(0, 2000, 4, "order");
-  problem.integer = {0};
-  problem.tie_cost = {0};
-  for (int i = 0; i < 1000; ++i) {
-    TwoStageScenario s;
-    s.weight = 1e-3;
-    s.largest = 2000;
-    s.lp.add_row(0, 0, "order");
-    s.lp.add(0, s.lp.add_column(0, i + 0.5, -10, "sold"), -1);
-    s.lp.add(0, s.lp.add_column(0, kNoBound, -1, "salvaged"), -1);
-    s.linking.push_back({0, 0, 1});
-    problem.scenarios.push_back(std::move(s));
-  }
+  std::vector<double> demand;
+  for (int i = 0; i < 1000; ++i) demand.push_back(i + 0.5);
+  const auto problem = test::newsvendor(demand, 4, 10, 1);
   const auto answer = Decomposition(problem).solve();
   REQUIRE(answer.status == LpStatus::optimal);
   CHECK(answer.x[0] == doctest::Approx(1000 * 6.0 / 9).epsilon(1e-3));
