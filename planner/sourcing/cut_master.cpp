@@ -18,6 +18,9 @@ constexpr int kIdleRounds = 6;
 CutMaster::CutMaster(const TwoStage& problem)
     : first_(problem.first), integer_(problem.integer), tie_(problem.tie_cost), lambda_(problem.lambda), alpha_(problem.alpha) {
   for (const auto& s : problem.scenarios) weight_.push_back(s.weight);
+  own_.resize(weight_.size());
+  for (int j = 0; j < static_cast<int>(problem.owner.size()); ++j)
+    if (integer_[at(j)] && problem.owner[at(j)] >= 0) own_[at(problem.owner[at(j)])].push_back(j);
   has_plane_.assign(weight_.size(), 0);
   without_plane_ = static_cast<int>(weight_.size());
 }
@@ -133,6 +136,8 @@ CutMaster::IntegerAnswer CutMaster::solve_integer(double gap, int max_nodes) {
   const LpProblem whole = problem();
   std::vector<char> integer(static_cast<size_t>(whole.columns()), 0);
   std::copy(integer_.begin(), integer_.end(), integer.begin());
+  for (const auto& own : own_)
+    for (int j : own) integer[at(j)] = 0;
   const auto solved = rickyard::solve_integer(whole, integer, gap, max_nodes);
   IntegerAnswer out;
   if (solved.value.empty()) {
@@ -142,6 +147,42 @@ CutMaster::IntegerAnswer CutMaster::solve_integer(double gap, int max_nodes) {
   out.answer = answer_of(solved.value.data(), solved.objective);
   out.bound = solved.bound;
   return out;
+}
+
+double CutMaster::estimate(int scenario, const std::vector<double>& x) const {
+  double most = -kNoBound;
+  for (const auto& plane : planes_)
+    if (plane.scenario == scenario && !plane.cut.feasibility) most = std::max(most, plane.cut.at(x));
+  return most;
+}
+
+bool CutMaster::choose_own(int scenario, std::vector<double>& x) const {
+  // estimate + own columns; every plane with the rest of x counted into its constant
+  LpProblem small;
+  const int estimate = small.add_column(-kNoBound, kNoBound, 1, "estimate");
+  std::vector<char> integer{0};
+  std::vector<int> place(at(first_.columns()), -1);
+  for (int j : own_[at(scenario)]) {
+    place[at(j)] = small.add_column(first_.column_lower[at(j)], first_.column_upper[at(j)], tie_[at(j)] / weight_[at(scenario)], "own");
+    integer.push_back(1);
+  }
+  for (const auto& plane : planes_) {
+    if (plane.scenario != scenario) continue;
+    double constant = plane.cut.constant;
+    const int row = small.add_row(0, kNoBound, "plane");
+    for (const auto& [j, per_unit] : plane.cut.slope) {
+      if (place[at(j)] < 0)
+        constant += per_unit * x[at(j)];
+      else
+        small.add(row, place[at(j)], -per_unit);
+    }
+    small.row_lower[at(row)] = constant;
+    if (!plane.cut.feasibility) small.add(row, estimate, 1);
+  }
+  const auto solved = rickyard::solve_integer(small, integer, 1e-9, 10'000);
+  if (solved.value.empty()) return false;
+  for (int j : own_[at(scenario)]) x[at(j)] = solved.value[at(place[at(j)])];
+  return true;
 }
 
 void CutMaster::forget_idle() {

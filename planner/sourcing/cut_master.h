@@ -23,11 +23,19 @@ class CutMaster {
   };
   /// Least estimated cost with x between `lower` and `upper`.
   Answer solve(const std::vector<double>& lower, const std::vector<double>& upper);
+  /// The same with shared integers whole; those that one scenario owns may be fractions still.
   struct IntegerAnswer {
     Answer answer;
     double bound = 0;
   };
   IntegerAnswer solve_integer(double gap, int max_nodes);
+
+  /// Puts whole numbers in place of `x` at the columns that `scenario` owns: the cheapest by its planes, all else as in `x`.
+  /// False where its planes allow none.
+  bool choose_own(int scenario, std::vector<double>& x) const;
+
+  /// What the planes say a scenario costs at least at x; minus infinity without one.
+  double estimate(int scenario, const std::vector<double>& x) const;
 
   void add(int scenario, const Cut& cut);
   /// Forgets planes that have not touched the answer for some rounds, where there are many.
@@ -49,6 +57,7 @@ class CutMaster {
   double tie_cost(const std::vector<double>& x) const;
   const std::vector<char>& integer() const { return integer_; }
   bool has_integers() const;
+  bool owns_integers(int scenario) const { return !own_[static_cast<std::size_t>(scenario)].empty(); }
 
  private:
   struct Plane {
@@ -65,6 +74,7 @@ class CutMaster {
 
   LpProblem first_;
   std::vector<char> integer_;
+  std::vector<std::vector<int>> own_;  // [scenario] integer columns it owns
   std::vector<double> tie_, weight_;
   double lambda_, alpha_;
   std::vector<Plane> planes_;

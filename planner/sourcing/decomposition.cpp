@@ -17,7 +17,8 @@ size_t at(int i) { return static_cast<size_t>(i); }
 constexpr double kFirstRadius = 0.5;  // of each column's range
 constexpr double kSerious = 0.1;      // share of the promised saving that moves the centre
 constexpr int kFirstNodes = 200;      // of the search for integers while the planes still move
-constexpr double kNewPlane = 1e-11;   // relative: a plane this little above the estimate adds nothing
+constexpr int kOwnTurns = 20;
+constexpr double kNewPlane = 1e-11;  // relative: a plane this little above the estimate adds nothing
 
 }  // namespace
 
@@ -53,6 +54,7 @@ struct Decomposition::State {
     LpStatus status = LpStatus::stopped;
   };
   Search search(const Point* start);
+  Point settle_own(std::vector<double> x);
   Search search_integer(Search relaxed);
   TwoStageSolution solution(const Search& found) const;
 };
@@ -142,28 +144,59 @@ Decomposition::State::Search Decomposition::State::search(const Point* start) {
   return found;
 }
 
-// Integers are chosen by the master; what the planes promise for a choice is checked and made sharper until it holds.
+// Whole numbers that one scenario owns, at a given shared part: chosen by its planes, looked at, chosen again until they hold.
+Decomposition::State::Point Decomposition::State::settle_own(std::vector<double> x) {
+  Point best;
+  for (int turn = 0; turn < kOwnTurns; ++turn, ++rounds) {
+    std::vector<char> chosen(recourse.size(), 1);
+    std::vector<std::vector<double>> own(recourse.size());
+    for_each_block(static_cast<int>(recourse.size()), options.threads, [&](int s) {
+      if (!master.owns_integers(s)) return;
+      own[at(s)] = x;
+      chosen[at(s)] = master.choose_own(s, own[at(s)]);
+    });
+    if (!std::all_of(chosen.begin(), chosen.end(), [](char c) { return c != 0; })) break;
+    for (size_t s = 0; s < own.size(); ++s)
+      for (size_t j = 0; j < own[s].size(); ++j)
+        if (master.integer()[j] && problem.owner[j] == static_cast<int>(s)) x[j] = own[s][j];
+    Point point = look(x);
+    // A plane is new where it lies above all planes of its scenario at x.
+    std::vector<double> estimate(recourse.size());
+    for (size_t s = 0; s < estimate.size(); ++s) estimate[s] = master.estimate(static_cast<int>(s), x);
+    const int added = add_planes(point, estimate);
+    if (point.status == LpStatus::optimal && (!best.lives() || point.objective < best.objective)) best = point;
+    if (added == 0) break;
+  }
+  return best;
+}
+
+// Shared integers are chosen by the master, then each scenario's own; what the planes promise is made sharper until it holds.
 Decomposition::State::Search Decomposition::State::search_integer(Search relaxed) {
   Search found;
   found.bound = relaxed.bound;
   int nodes = kFirstNodes;
+  std::vector<double> before_x;
   for (; !out_of_time(); ++rounds) {
     const auto next = master.solve_integer(options.integer_gap / 4, nodes);
     if (next.answer.status != LpStatus::optimal) {
       found.status = next.answer.status;
-      return found;
-    }
-    found.bound = std::max(found.bound, next.bound);
-    const Point point = look(next.answer.x);
-    const int added = add_planes(point, next.answer.estimate);
-    if (point.status == LpStatus::optimal && (!found.best.lives() || point.objective < found.best.objective)) found.best = point;
-    if (!found.best.lives()) continue;
-    const bool within = found.best.objective - found.bound <= options.integer_gap * (1 + std::abs(found.best.objective));
-    if (within || (added == 0 && nodes >= options.max_nodes)) {
-      found.status = LpStatus::optimal;
       break;
     }
-    if (added == 0) nodes = std::min(options.max_nodes, 8 * nodes);  // the planes hold: only a longer search can bring more
+    found.bound = std::max(found.bound, next.bound);
+    const Point relaxed_own = look(next.answer.x);
+    int added = add_planes(relaxed_own, next.answer.estimate);
+    const Point point = settle_own(next.answer.x);
+    if (point.lives() && (!found.best.lives() || point.objective < found.best.objective)) found.best = point;
+    const bool same = before_x == next.answer.x;
+    before_x = next.answer.x;
+    if (!found.best.lives() && !same) continue;
+    const bool within =
+        found.best.lives() && found.best.objective - found.bound <= options.integer_gap * (1 + std::abs(found.best.objective));
+    if (within || ((added == 0 || same) && nodes >= options.max_nodes)) {
+      found.status = found.best.lives() ? LpStatus::optimal : LpStatus::stopped;
+      break;
+    }
+    if (added == 0 || same) nodes = std::min(options.max_nodes, 8 * nodes);  // the planes hold: only a longer search can bring more
   }
   if (!found.best.lives()) return found;
   // The rest of the first stage, at these integers, to its own optimum.

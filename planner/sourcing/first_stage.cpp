@@ -38,6 +38,7 @@ ColumnRef ProgrammeBuilder::first_column(ColumnKind kind, int s, int m, int h, d
   programme_.columns.push_back(c);
   const int index = problem.first.add_column(lower, upper, cost, "first." + std::to_string(problem.first.columns()));
   problem.integer.push_back(whole ? 1 : 0);
+  problem.owner.push_back(kind == ColumnKind::lots || kind == ColumnKind::used_at_all ? s : -1);
   problem.tie_cost.push_back(tie_of(index, tonnes) * (s < 0 ? 1 : terms_.weight[at(s)]));
   return {index, true};
 }

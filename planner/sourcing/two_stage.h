@@ -27,6 +27,8 @@ struct TwoStage {
   std::vector<double> tie_cost;  // [first-stage column]: added to the objective to choose among equals, reported nowhere
   std::vector<TwoStageScenario> scenarios;
   double lambda = 0, alpha = 0.9;
+  /// [first-stage column] the one scenario in whose rows alone it stands; -1: shared. Empty: all shared.
+  std::vector<int> owner = {};
 };
 
 /// The same problem as one linear programme. Columns: first stage, then (lambda > 0) eta and one excess a scenario, then the
