@@ -132,12 +132,12 @@ CutMaster::Answer CutMaster::solve(const std::vector<double>& lower, const std::
   return out;
 }
 
-CutMaster::IntegerAnswer CutMaster::solve_integer(double gap, int max_nodes) {
+CutMaster::IntegerAnswer CutMaster::solve_integer(double gap, int max_nodes, bool own_too) {
   const LpProblem whole = problem();
   std::vector<char> integer(static_cast<size_t>(whole.columns()), 0);
   std::copy(integer_.begin(), integer_.end(), integer.begin());
   for (const auto& own : own_)
-    for (int j : own) integer[at(j)] = 0;
+    for (int j : own) integer[at(j)] = own_too ? 1 : 0;
   const auto solved = rickyard::solve_integer(whole, integer, gap, max_nodes);
   IntegerAnswer out;
   if (solved.value.empty()) {

@@ -23,12 +23,12 @@ class CutMaster {
   };
   /// Least estimated cost with x between `lower` and `upper`.
   Answer solve(const std::vector<double>& lower, const std::vector<double>& upper);
-  /// The same with shared integers whole; those that one scenario owns may be fractions still.
+  /// The same with shared integers whole; those that one scenario owns too if `own_too`, else they may be fractions still.
   struct IntegerAnswer {
     Answer answer;
     double bound = 0;
   };
-  IntegerAnswer solve_integer(double gap, int max_nodes);
+  IntegerAnswer solve_integer(double gap, int max_nodes, bool own_too);
 
   /// Puts whole numbers in place of `x` at the columns that `scenario` owns: the cheapest by its planes, all else as in `x`.
   /// False where its planes allow none.

@@ -176,20 +176,25 @@ Decomposition::State::Search Decomposition::State::search_integer(Search relaxed
   found.bound = relaxed.bound;
   int nodes = kFirstNodes;
   std::vector<double> before_x;
+  bool together = false;
   for (; !out_of_time(); ++rounds) {
-    const auto next = master.solve_integer(options.integer_gap / 4, nodes);
+    const auto next = master.solve_integer(options.integer_gap / 4, nodes, together);
     if (next.answer.status != LpStatus::optimal) {
       found.status = next.answer.status;
       break;
     }
     found.bound = std::max(found.bound, next.bound);
-    const Point relaxed_own = look(next.answer.x);
-    int added = add_planes(relaxed_own, next.answer.estimate);
-    const Point point = settle_own(next.answer.x);
+    const Point asked = look(next.answer.x);
+    const int added = add_planes(asked, next.answer.estimate);
+    const Point point = together ? asked : settle_own(next.answer.x);
     if (point.lives() && (!found.best.lives() || point.objective < found.best.objective)) found.best = point;
     const bool same = before_x == next.answer.x;
     before_x = next.answer.x;
     if (!found.best.lives() && !same) continue;
+    if (!found.best.lives() && !together) {  // no scenario finds whole numbers here: the master must choose them all
+      together = true;
+      continue;
+    }
     const bool within =
         found.best.lives() && found.best.objective - found.bound <= options.integer_gap * (1 + std::abs(found.best.objective));
     if (within || ((added == 0 || same) && nodes >= options.max_nodes)) {
