@@ -9,7 +9,8 @@ DOMAIN = [f"planner/{name}" for name in CHAIN] + ["planner/calibration", "planne
 MAY_USE = {f"planner/{name}": [f"planner/{earlier}" for earlier in CHAIN[:i]] for i, name in enumerate(CHAIN)}
 # Learning from deliveries hangs beside the chain: it sees what quality sees, and nothing in the chain sees it.
 MAY_USE |= {"planner/calibration": [f"planner/{name}" for name in CHAIN[: CHAIN.index("supply")]]}
-MAY_USE |= {room: DOMAIN for room in ("planner/rules", "planner/document", "planner/sowing", "planner/hindcast", "geo", "io", "reports")}
+MAY_USE |= {"planner/hindcast": [f"planner/{name}" for name in CHAIN[: CHAIN.index("sourcing")]] + ["planner/calibration"]}
+MAY_USE |= {room: DOMAIN for room in ("planner/rules", "planner/document", "planner/sowing", "geo", "io", "reports")}
 MAY_USE |= {"planner/app": DOMAIN + ["geo", "io", "reports"], "demo-regions": []}
 
 # Foreign libraries: where their headers may be included. A header of ours may hold those marked True; the rest stop at a .cpp.
