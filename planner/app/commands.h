@@ -54,9 +54,20 @@ struct SowingOptions {
   bool json = false;
 };
 
+struct HindcastOptions {
+  std::filesystem::path season;
+  std::vector<std::string> dates;  // "sowing" or MM-DD; empty: usual_dates (planner/hindcast/make_hindcast.h)
+  std::vector<int> years;          // only these seasons; empty: all
+  std::string name, note;          // as PlanOptions; the default name is "hindcast"
+  std::optional<std::filesystem::path> out;
+  MachineOptions machine;
+  bool json = false;
+};
+
 int run_new(const NewOptions& options);
 int run_check(const CheckOptions& options);
 int run_plan(const PlanOptions& options, const std::stop_token& stop);
 int run_sowing(const SowingOptions& options, const std::stop_token& stop);
+int run_hindcast(const HindcastOptions& options, const std::stop_token& stop);
 
 }  // namespace rickyard

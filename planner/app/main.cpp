@@ -139,7 +139,8 @@ int main(int argc, char** argv) {
   std::vector<double> at;
   auto* sowing = app.add_subcommand("sowing", "Workable days, what waiting costs and the chance to qualify, by region or at a point");
   sowing->add_option("season", sowing_options.season, "season.toml, or the folder it lies in")->required();
-  sowing->add_option("--region", sowing_options.regions, "A region's id; may be repeated; without it every contracted region")->expected(1);
+  sowing->add_option("--region", sowing_options.regions, "A region's id; may be repeated; without it every contracted region")
+      ->allow_extra_args(false);
   sowing->add_option("--at", at, "Longitude,latitude in degrees: the weather cell there, e.g. --at=-27.9,56.1")
       ->delimiter(',')
       ->expected(2)
@@ -150,6 +151,21 @@ int main(int argc, char** argv) {
   add_machine_options(*sowing, sowing_options.machine);
   sowing->add_flag("--json", sowing_options.json, "Print the sowing document as JSON instead of the table");
   sowing->footer("Example: rickyard sowing season-2027/season.toml --region north --at=-27.9,56.1");
+
+  rickyard::HindcastOptions hindcast_options;
+  auto* hindcast = app.add_subcommand("hindcast", "Was the forecast right before? Past seasons forecast as on chosen dates, and scored");
+  hindcast->add_option("season", hindcast_options.season, "season.toml, or the folder it lies in")->required();
+  hindcast
+      ->add_option("--date", hindcast_options.dates,
+                   "sowing, or a day as MM-DD; may be repeated; without it sowing, 1 May, 1 June and 15 July")
+      ->allow_extra_args(false);
+  hindcast->add_option("--year", hindcast_options.years, "Only this season; may be repeated")->allow_extra_args(false);
+  hindcast->add_option("--name", hindcast_options.name, "Name of the run folder; default hindcast");
+  hindcast->add_option("--note", hindcast_options.note, "A note kept with the run");
+  hindcast->add_option("--out", hindcast_options.out, "Folder that takes the run; default runs/<crop-year> beside season.toml");
+  add_machine_options(*hindcast, hindcast_options.machine);
+  hindcast->add_flag("--json", hindcast_options.json, "Print the hindcast document as JSON instead of the tables");
+  hindcast->footer("Example: rickyard hindcast season-2027/season.toml --date sowing --date 06-01");
 
   try {
     app.parse(argc, argv);
@@ -168,6 +184,7 @@ int main(int argc, char** argv) {
       if (at.size() == 2) sowing_options.at = {at[0], at[1]};
       return rickyard::run_sowing(sowing_options, stop_source().get_token());
     }
+    if (*hindcast) return rickyard::run_hindcast(hindcast_options, stop_source().get_token());
     return rickyard::run_plan(plan_options, stop_source().get_token());
   });
 }

@@ -8,6 +8,7 @@
 #include "planner/base/blocks.h"
 #include "planner/crop/crop_work.h"
 #include "planner/crop/kept_runs.h"
+#include "planner/crop/kept_water.h"
 #include "planner/crop/lane_block.h"
 #include "planner/crop/lane_kernel.h"
 
@@ -21,9 +22,11 @@ struct Team {
   std::vector<RunDraft> drafts;
   std::vector<CropSink> sinks;
   std::vector<std::atomic<int>> blocks_left;  // [chunk]; 0: done before
+  KeptWater water = {};
 
   std::size_t blocks() const { return (work.units.size() + kLanes - 1) / kLanes; }
   void chunk_done(std::size_t chunk, const Growing& growing) {
+    water.mark_done(chunk);  // first, so that it is not left out where the records are found done
     for (auto& draft : drafts) draft.mark_done(chunk);
     if (growing.tally) growing.tally->grown += static_cast<long long>(drafts.size());
   }
@@ -59,6 +62,15 @@ std::vector<std::unique_ptr<Team>> teams_of(const CropWork& shared, const std::v
   }
   for (auto& team : teams) team->blocks_left = blocks_to_do(*team);
   return teams;
+}
+
+// The water that seasons begin with does not depend on the runs: found, or noted where past seasons are grown in their own weather.
+void share_water(std::vector<std::unique_ptr<Team>>& teams, Cache& cache, const std::string& made_of_past, bool note) {
+  for (auto& team : teams) {
+    CropWork& work = team->work;
+    team->water = KeptWater(cache, water_key(made_of_past, work.units), work.units.size(), work.seasons, note);
+    work.water = team->water.water();
+  }
 }
 
 void grow_teams(std::vector<std::unique_ptr<Team>>& teams, const Growing& growing) {
@@ -137,10 +149,13 @@ CropRecords run_crop(const Land& land, const WeatherArchive& archive, const std:
     for (const auto& team : teams) order.teams.push_back(team->work.runs);
     grow_by_crew(teams, order, growing);
   } else {
+    if (cache && shared.run_on()) share_water(teams, *cache, made_from(growing, season, patch, nullptr), known == nullptr);
     grow_teams(teams, growing);
   }
-  for (auto& team : teams)
+  for (auto& team : teams) {
+    team->water.finish();
     for (std::size_t i = 0; i < team->runs.size(); ++i) out.records[team->runs[i]] = team->drafts[i].finish();
+  }
   return out;
 }
 

@@ -28,7 +28,9 @@ CropWork shared_work(const Land& land, const WeatherArchive& archive, const std:
                   CellDayReader(archive, land.cells, WeatherSettings::from(season.parameters), {}),
                   season_windows(season, archive, planned),
                   {},
+                  0,
                   {}};
+  shared.seasons = shared.windows.size();
   if (known) {
     std::erase_if(shared.windows, [&](const SeasonWindow& window) { return window.harvest_year == known->harvest_year; });
     shared.splice = make_splice(season, archive, shared.windows, *known);

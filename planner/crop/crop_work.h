@@ -16,6 +16,13 @@ namespace rickyard {
 
 inline constexpr std::size_t kLanes = 16;  // land units in a block
 
+/// The soil water that each season of the archive begins with, and what the last one leaves: [place of (season, unit), as
+/// CropRecords::place_of with a season more than there are].
+struct SeasonWater {
+  const SoilWater* kept = nullptr;  // known from an earlier run; null: the land's own crop has to be grown
+  SoilWater* noted = nullptr;       // where to note it; may be null
+};
+
 /// Holds references: everything must outlive it.
 struct CropWork {
   const Land& land;
@@ -26,7 +33,9 @@ struct CropWork {
   CellDayReader reader, reader_known;  // under the patch; as observed
   std::vector<SeasonWindow> windows;   // of the years that are kept
   std::optional<Splice> splice;
-  std::vector<int> units;  // of every run here, ascending
+  std::size_t seasons = 0;  // whole ones in the archive; `windows` lack the season in hand
+  std::vector<int> units;   // of every run here, ascending
+  SeasonWater water = {};   // of these units, with start = previous_year
 
   bool run_on() const { return season.start == SeasonStart::previous_year; }
   FieldPlan plan(const CropRun& run, int harvest_year) const {

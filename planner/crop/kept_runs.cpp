@@ -14,8 +14,12 @@ static_assert(std::is_trivially_copyable_v<CropRecord>);
 
 std::string number(double value) { return fmt::format("{:a}", value); }
 
+std::size_t chunk_bytes(std::size_t years) { return CropRecords::kChunk * years * sizeof(CropRecord); }
+
+}  // namespace
+
 // Runs of consecutive units as first-last.
-std::string ranges(const std::vector<int>& units) {
+std::string unit_ranges(const std::vector<int>& units) {
   std::string text;
   for (std::size_t i = 0; i < units.size();) {
     std::size_t j = i;
@@ -25,10 +29,6 @@ std::string ranges(const std::vector<int>& units) {
   }
   return text;
 }
-
-std::size_t chunk_bytes(std::size_t years) { return CropRecords::kChunk * years * sizeof(CropRecord); }
-
-}  // namespace
 
 std::string made_from(const Growing& growing, const Season& season, const SeasonPatch& patch, const KnownWeather* known) {
   std::string text = fmt::format("crop records, code {}, record of {} bytes, kernel {}\n", kCropCodeDigest, sizeof(CropRecord),
@@ -49,7 +49,7 @@ std::string made_from(const Growing& growing, const Season& season, const Season
 CacheKey key_of(const std::string& made_from, const CropRun& run) {
   return {"crop", made_from + fmt::format("planned {}, wait {}, factor {}, part {}, sown {}\nunits {}\n", to_text(run.planned),
                                           run.wait_days, number(run.thermal_factor), run.drilled_after,
-                                          run.sown_on ? to_text(*run.sown_on) : "-", ranges(run.units))};
+                                          run.sown_on ? to_text(*run.sown_on) : "-", unit_ranges(run.units))};
 }
 
 RunDraft::RunDraft(Cache* cache, const CacheKey& key, std::size_t units, std::size_t years) {
@@ -70,17 +70,22 @@ RecordSet RunDraft::finish() {
   return RecordSet({reinterpret_cast<const CropRecord*>(bytes.data()), bytes.size() / sizeof(CropRecord)}, std::move(entry));
 }
 
+std::shared_ptr<const CacheEntry> whole_entry(Cache& cache, const CacheKey& key, std::size_t bytes) {
+  auto entry = cache.find(key);
+  if (!entry || entry->bytes().size() != bytes) return nullptr;
+  try {
+    entry->require(0, bytes);
+  } catch (const DamagedEntry&) {
+    return nullptr;  // it is gone, and is made anew
+  }
+  return entry;
+}
+
 std::optional<RecordSet> kept_records(Cache* cache, const CacheKey& key, std::size_t units, std::size_t years) {
-  const auto entry = cache ? cache->find(key) : nullptr;
+  auto entry = cache ? whole_entry(*cache, key, units * years * sizeof(CropRecord)) : nullptr;
   if (!entry) return std::nullopt;
   const auto bytes = entry->bytes();
-  if (bytes.size() != units * years * sizeof(CropRecord)) return std::nullopt;
-  try {
-    entry->require(0, bytes.size());
-  } catch (const DamagedEntry&) {
-    return std::nullopt;  // it is gone, and is made anew
-  }
-  return RecordSet({reinterpret_cast<const CropRecord*>(bytes.data()), units * years}, entry);
+  return RecordSet({reinterpret_cast<const CropRecord*>(bytes.data()), units * years}, std::move(entry));
 }
 
 }  // namespace rickyard

@@ -12,6 +12,8 @@ namespace rickyard {
 
 /// What the records of a run are made from, but for the run itself: land, weather, season, parameters, patch, known weather, kernel.
 std::string made_from(const Growing& growing, const Season& season, const SeasonPatch& patch, const KnownWeather* known);
+/// Ascending units as text.
+std::string unit_ranges(const std::vector<int>& units);
 /// The whole key of one run.
 CacheKey key_of(const std::string& made_from, const CropRun& run);
 
@@ -31,6 +33,8 @@ class RunDraft {
   std::vector<CropRecord> own_;
 };
 
+/// A kept entry of this size, all checked; null where there is none, or it is damaged.
+std::shared_ptr<const CacheEntry> whole_entry(Cache& cache, const CacheKey& key, std::size_t bytes);
 /// The kept records of a run of this size, all checked; nullopt where there are none, or they are damaged.
 std::optional<RecordSet> kept_records(Cache* cache, const CacheKey& key, std::size_t units, std::size_t years);
 

@@ -38,22 +38,19 @@ class LaneBlock {
   }
 
   void run() {
-    if (work_.splice) {
-      // The soil water that the season in hand begins with.
-      for (std::size_t w = 0; work_.run_on() && w < work_.splice->before.size(); ++w) {
-        read(work_.splice->before[w], nullptr);
-        for (int pass = w == 0 ? 0 : 1; pass < 2; ++pass) own_crop(work_.splice->before[w]);
-      }
-      reader_.know(*work_.splice);
-    }
-    const bool carry = work_.run_on() && !work_.splice;
-    for (std::size_t y = 0; y < work_.windows.size(); ++y) {
-      read(work_.windows[y], work_.splice ? &work_.splice->days[y] : nullptr);
-      if (y == 0 && carry) own_crop(work_.windows[y]);
-      begin_season(work_.windows[y]);
+    const auto& windows = work_.windows;
+    if (work_.splice) begin_season_in_hand();
+    const bool carry = work_.run_on() && !work_.splice, kept = carry && work_.water.kept, grow_own = carry && !kept;
+    for (std::size_t y = 0; y < windows.size(); ++y) {
+      read(windows[y], work_.splice ? &work_.splice->days[y] : nullptr);
+      if (kept) start_as_kept(y);
+      if (y == 0 && grow_own) own_crop(windows[y]);
+      if (grow_own) note_start(y);
+      begin_season(windows[y]);
       for (std::size_t r = 0; r < work_.runs.size(); ++r) season(r, y);
-      if (carry) next_start(work_.windows[y]);
+      if (grow_own) next_start(windows[y]);
     }
+    if (grow_own) note_start(windows.size());
   }
 
  private:
@@ -93,6 +90,12 @@ class LaneBlock {
     next_start(window);
   }
   void next_start(const SeasonWindow& window);
+  std::size_t place_of_start(std::size_t season, std::size_t lane) const {
+    return CropRecords::place_of(work_.units.size(), work_.seasons + 1, season, first_ + (lane < units_.size() ? lane : 0));
+  }
+  void start_as_kept(std::size_t season);
+  void note_start(std::size_t season) const;
+  void begin_season_in_hand();
 
   const CropWork& work_;
   const CanopyTable& table_;
@@ -396,6 +399,40 @@ void LaneBlock::next_start(const SeasonWindow& window) {
     for (Lanes LaneWater::*figure : {&LaneWater::root_mm, &LaneWater::lower_mm, &LaneWater::depth_m, &LaneWater::surface_mm})
       (start_.*figure)[lane] = (left.*figure)[lane];
   }
+}
+
+void LaneBlock::start_as_kept(std::size_t season) {
+  for (std::size_t lane = 0; lane < kLanes; ++lane) {
+    const SoilWater& water = work_.water.kept[place_of_start(season, lane)];
+    start_.root_mm[lane] = water.root_mm;
+    start_.lower_mm[lane] = water.lower_mm;
+    start_.depth_m[lane] = water.root_depth_m;
+    start_.surface_mm[lane] = water.surface_depletion_mm;
+  }
+}
+
+void LaneBlock::note_start(std::size_t season) const {
+  for (std::size_t lane = 0; work_.water.noted && lane < units_.size(); ++lane)
+    work_.water.noted[place_of_start(season, lane)] = {start_.root_mm[lane], start_.lower_mm[lane], start_.depth_m[lane],
+                                                       start_.surface_mm[lane]};
+}
+
+// The soil water that the season in hand begins with, left by the seasons before it.
+void LaneBlock::begin_season_in_hand() {
+  const auto& before = work_.splice->before;
+  std::size_t done = 0;
+  if (work_.water.kept) {
+    // Whole seasons of the archive, the first ones of it.
+    done = static_cast<std::size_t>(std::count_if(work_.windows.begin(), work_.windows.end(), [&](const SeasonWindow& window) {
+      return window.harvest_year < work_.splice->season.harvest_year;
+    }));
+    if (done > 0) start_as_kept(done);
+  }
+  for (std::size_t w = work_.run_on() ? done : before.size(); w < before.size(); ++w) {
+    read(before[w], nullptr);
+    for (int pass = w == 0 ? 0 : 1; pass < 2; ++pass) own_crop(before[w]);
+  }
+  reader_.know(*work_.splice);
 }
 
 }  // namespace

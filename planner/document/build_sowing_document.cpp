@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include "planner/document/build_document.h"
+#include "planner/document/parameter_assumptions.h"
 #include "planner/document/sowing_document.h"
 #include "planner/quality/bands.h"
 #include "planner/sowing/advice_words.h"
@@ -17,17 +18,6 @@ SowingDocument::SeasonBlock season_block(const Season& season) {
           season.spec.floor_n_pct,
           season.spec.screenings_max_pct.value_or(10),
           season.model == ForecastModel::daily ? "daily" : "formulas"};
-}
-
-std::vector<PlanDocument::Assumption> assumptions(const Season& season) {
-  std::vector<PlanDocument::Assumption> all;
-  for (const auto& name : season.parameters.names()) {
-    const auto& spec = season.parameters.spec(name);
-    const bool user = season.parameters.set_by_user(name);
-    all.push_back({name, fmt::format("{:.10g}", season.parameters[name]), std::string(spec.unit), user ? "yours" : std::string(spec.status),
-                   user ? fmt::format("season.toml; default {:.10g}", spec.fallback) : std::string(spec.source)});
-  }
-  return all;
 }
 
 }  // namespace
@@ -54,7 +44,7 @@ SowingDocument build_sowing_document(const Season& season, std::vector<SowingAdv
     document.warnings.push_back(fmt::format("only {} springs: fewer than {}, so 1 year in 10 is little more than the worst one seen",
                                             document.years.size(), kFewYears));
   document.cautions = cautions();
-  document.assumptions = assumptions(season);
+  document.assumptions = parameter_assumptions(season);
   document.inputs = std::move(inputs);
   document.sowing = std::move(advice);
   return document;

@@ -108,7 +108,7 @@ constexpr std::array kHistory = {
     number(kH, "limit_n_pct", "% N of dry matter", 0.8, 3, "none", "given", kOwn, "acceptance limit in force that season"),
     number(kH, "screenings_pct", "%", 0, 60, "none", "given", kOwn, "grain through a 2.25 mm sieve; kept with the record, not used"),
     number(kH, "moisture_pct", "%", 5, 30, "14.5", "practice", "reference moisture", "moisture of the tonnes"),
-    date(kH, "sown", "none", "given", kOwn, "mean sowing date; kept with the record, not used"),
+    date(kH, "sown", "none", "given", kOwn, "mean sowing date; a hindcast sows on it once it is past"),
 };
 
 }  // namespace

@@ -89,13 +89,27 @@ def check_only_what_changed(check, kept, before):
         rows[0]["sow_planned"] = "2027-04-07"
 
     support.edit_csv(kept.season / "contracts.csv", later)
-    moved, _, _ = kept.plan()
+    soil = kept.entries("soil")
+    check.true(soil, "the water that seasons begin with is kept")
+    moved, moved_bytes, manifest = kept.plan()
+    check.equal(manifest["crop_chunks"]["grown"], 3, "another sowing date of one row: three chunks grown, one for each part")
+    check.equal(kept.entries("soil"), soil, "and its seasons begin with the water that is kept")
+    _, folder = support.plan(kept.rickyard, kept.season, "--no-cache")
+    check.equal((folder / "plan.json").read_bytes(), moved_bytes, "the same bytes as with nothing kept")
     grown = kept.crops() - crops
     check.equal(len(grown), 3, "another sowing date of one row grows its three parts and no more")
     check.true(json.dumps(moved["regions"]) != json.dumps(before["regions"]), "and the regions change")
     (kept.season / "contracts.csv").write_text(tables["contracts.csv"])
-    _, back, _ = kept.plan()
-    check.equal(kept.crops() - crops, grown, "back on the old date nothing is grown")
+    # To and fro between dates that were planned before.
+    for _ in range(2):
+        _, back, manifest = kept.plan()
+        check.equal(manifest["crop_chunks"]["grown"], 0, "back on the old date nothing is grown")
+        support.edit_csv(kept.season / "contracts.csv", later)
+        _, again, manifest = kept.plan()
+        check.equal(manifest["crop_chunks"]["grown"], 0, "on the later date again nothing is grown")
+        check.equal(again, moved_bytes, "and the plan is that of the later date")
+        (kept.season / "contracts.csv").write_text(tables["contracts.csv"])
+    check.equal(kept.crops() - crops, grown, "no other crop was kept meanwhile")
     weather = kept.entries("weather") | kept.entries("geography")
     text = (kept.season / "season.toml").read_text()
     (kept.season / "season.toml").write_text(text + '\n[[case]]\nname = "dry june"\nrain_factor = [1, 1, 1, 1, 1, 0.3, 1, 1, 1, 1, 1, 1]\n')

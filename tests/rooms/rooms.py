@@ -11,7 +11,8 @@ MAY_USE = {f"planner/{name}": [f"planner/{earlier}" for earlier in CHAIN[:i]] fo
 # What to sign and buy stands on the programme, before rules and document.
 MAY_USE |= {"planner/decision": [f"planner/{name}" for name in CHAIN]}
 MAY_USE |= {"planner/calibration": [f"planner/{name}" for name in CHAIN[: CHAIN.index("supply")]]}
-MAY_USE |= {room: DOMAIN for room in ("planner/rules", "planner/document", "planner/sowing", "planner/hindcast", "geo", "io", "reports")}
+MAY_USE |= {"planner/hindcast": [f"planner/{name}" for name in CHAIN[: CHAIN.index("sourcing")]] + ["planner/calibration"]}
+MAY_USE |= {room: DOMAIN for room in ("planner/rules", "planner/document", "planner/sowing", "geo", "io", "reports")}
 MAY_USE |= {"planner/app": DOMAIN + ["geo", "io", "reports"], "demo-regions": []}
 
 # Foreign libraries: where their headers may be included. A header of ours may hold those marked True; the rest stop at a .cpp.

@@ -1,0 +1,133 @@
+// hindcast: past seasons forecast as on chosen dates, scored against what was delivered.
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <array>
+#include <ctime>
+
+#include "io/hindcast_json.h"
+#include "io/manifest.h"
+#include "io/run_folder.h"
+#include "io/table_writer.h"
+#include "planner/app/commands.h"
+#include "planner/app/crew.h"
+#include "planner/app/open_season.h"
+#include "planner/app/session.h"
+#include "planner/app/terminal.h"
+#include "planner/app/version.h"
+#include "planner/document/hindcast_document.h"
+#include "planner/hindcast/make_hindcast.h"
+#include "reports/hindcast_tables.h"
+#include "reports/hindcast_text.h"
+
+namespace rickyard {
+namespace {
+
+constexpr std::array kTables = {"contracts", "varieties", "history", "season.toml"};
+
+// Backups, demand and prices are the plan's.
+bool concerns_hindcast(const Problem& problem) {
+  return std::any_of(kTables.begin(), kTables.end(), [&](const char* table) { return problem.place.find(table) != std::string::npos; });
+}
+
+HindcastRequest request_of(const Season& season, const HindcastOptions& options) {
+  HindcastRequest request{{}, options.years};
+  const auto usual = usual_dates(season);
+  for (const auto& name : options.dates) {
+    if (name == "sowing") {
+      request.dates.push_back(usual.front());
+      continue;
+    }
+    const auto day = parse_month_day(name);
+    if (!day)
+      throw InputError(
+          {{Severity::error, "--date", name, "this is no day of the year", "write \"sowing\" or a day as MM-DD, e.g. --date 06-01"}});
+    request.dates.push_back({name, *day});
+  }
+  if (request.dates.empty()) request.dates = usual;
+  return request;
+}
+
+HindcastDocument make_document(Session& session, const HindcastOptions& options, std::vector<std::string> warnings, Progress& progress,
+                               const std::stop_token& stop) {
+  const Season& season = session.season();
+  const HindcastRequest request = request_of(season, options);
+  std::shared_ptr<const GeoReading> geography;
+  std::vector<WeatherArchive> drawn;
+  std::span<const WeatherArchive> archives;
+  if (season.model == ForecastModel::daily) {
+    progress.stage("reading regions and rasters");
+    geography = session.geography(progress);
+    for (const auto& problem : geography->problems) warnings.push_back(to_text(problem));
+    drawn = drawn_archives(season, *geography);
+    archives = geography->daily ? std::span<const WeatherArchive>{&*geography->daily, 1} : std::span<const WeatherArchive>(drawn);
+    if (archives.front().rain_disaggregated)
+      warnings.push_back(fmt::format(
+          "daily rain was drawn {} times from monthly totals by a wet-day chain: plausible days, not observed ones", archives.size()));
+  }
+  Growing growing = session.growing();
+  growing.progress = &progress;
+  auto hindcast = make_hindcast(season, geography ? &geography->land : nullptr, archives, request, growing, stop);
+  if (!hindcast) throw Interrupted();
+  return build_hindcast_document(season, std::move(*hindcast), std::move(warnings), session.hashed_inputs(), kVersion);
+}
+
+std::string manifest_text(const Session& session, const HindcastDocument& document, const HindcastOptions& options, std::time_t now) {
+  Manifest manifest;
+  manifest.version = kVersion;
+  manifest.made_at = now;
+  manifest.note = options.note;
+  manifest.seed = session.season().seed;
+  manifest.threads = options.machine.threads;
+  manifest.kernel = kernel_name(options.machine);
+  manifest.crop_chunks_grown = session.growth().grown;
+  manifest.crop_chunks_kept = session.growth().kept;
+  manifest.inputs = document.inputs;
+  const auto& parameters = session.season().parameters;
+  for (const auto& name : parameters.names()) manifest.parameters.emplace_back(name, parameters[name]);
+  return manifest_json(manifest);
+}
+
+}  // namespace
+
+int run_hindcast(const HindcastOptions& options, const std::stop_token& stop) {
+  const auto file = season_file(options.season);
+  const auto folder = std::filesystem::absolute(file).parent_path();
+  SeasonReading reading = open_season(file);
+  std::vector<std::string> warnings;
+  for (const auto& problem : reading.problems)
+    if (concerns_hindcast(problem)) warnings.push_back(to_text(problem));
+  Session session(std::move(reading), folder, options.machine);
+  if (Crew::rank() > 0) {
+    serve_crew(session, options.machine.threads);
+    return kDone;
+  }
+  HindcastDocument document;
+  std::string text;
+  std::filesystem::path at;
+  {
+    TerminalProgress progress;
+    try {
+      document = make_document(session, options, warnings, progress, stop);
+    } catch (const DamagedEntry&) {
+      session.forget();
+      document = make_document(session, options, warnings, progress, stop);
+    }
+    text = hindcast_json(document);
+    progress.stage("writing the run");
+    const std::time_t now = std::time(nullptr);
+    RunFolder out(options.out.value_or(folder / "runs" / std::to_string(session.season().crop_year)),
+                  options.name.empty() ? "hindcast" : options.name, now);
+    out.write("hindcast.json", text);
+    for (const auto& table : hindcast_tables(document)) out.write(table.name + ".csv", to_csv(table));
+    out.write("manifest.json", manifest_text(session, document, options, now));
+    at = out.commit();
+  }
+  if (options.json)
+    fmt::print("{}", text);
+  else
+    fmt::print("{}\nAll seasons: {}\n", hindcast_text(document), (at / "hindcast.csv").generic_string());
+  return kDone;
+}
+
+}  // namespace rickyard
