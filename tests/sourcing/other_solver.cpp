@@ -17,7 +17,7 @@ std::vector<double> coin(std::vector<double> bounds) {
   return bounds;
 }
 
-void write_mps(const LpProblem& problem, const std::string& path) {
+void write_mps(const LpProblem& problem, const std::vector<char>& integer, const std::string& path) {
   std::vector<int> row, column;
   std::vector<double> value;
   for (const auto& entry : problem.entries) {
@@ -31,6 +31,8 @@ void write_mps(const LpProblem& problem, const std::string& path) {
   model.setLogLevel(0);
   model.loadProblem(matrix, coin(problem.column_lower).data(), coin(problem.column_upper).data(), problem.cost.data(),
                     coin(problem.row_lower).data(), coin(problem.row_upper).data());
+  for (std::size_t j = 0; j < integer.size(); ++j)
+    if (integer[j]) model.setInteger(static_cast<int>(j));
   if (model.writeMps(path.c_str(), 1, 2) != 0) throw std::runtime_error("cannot write " + path);
 }
 
@@ -46,9 +48,10 @@ std::vector<std::size_t> written_columns(const LpProblem& problem) {
 
 }  // namespace
 
-OtherSolution solve_elsewhere(const LpProblem& problem, const std::string& folder, const std::string& name) {
+OtherSolution solve_elsewhere(const LpProblem& problem, const std::string& folder, const std::string& name,
+                              const std::vector<char>& integer) {
   const std::string mps = folder + "/" + name + ".mps", answer = folder + "/" + name + ".sol";
-  write_mps(problem, mps);
+  write_mps(problem, integer, mps);
   std::remove(answer.c_str());
   const std::string command = "glpsol --freemps '" + mps + "' --write '" + answer + "' > '" + folder + "/" + name + ".log' 2>&1";
   if (std::system(command.c_str()) != 0) throw std::runtime_error("glpsol (package glpk-utils) did not run: " + command);
@@ -57,21 +60,27 @@ OtherSolution solve_elsewhere(const LpProblem& problem, const std::string& folde
   OtherSolution out;
   out.value = problem.column_lower;  // where a column that was left out stands
   const auto written = written_columns(problem);
+  bool mixed = false;
   for (std::string line; std::getline(in, line);) {
     std::istringstream words(line);
     char kind = 0;
     words >> kind;
-    if (kind == 's') {  // s bas rows columns primal dual objective
-      std::string what, primal, dual;
+    if (kind == 's') {  // s bas rows columns primal dual objective; s mip rows columns status objective
+      std::string what, primal, dual = "f";
       int rows = 0, columns = 0;
-      words >> what >> rows >> columns >> primal >> dual >> out.objective;
-      out.optimal = primal == "f" && dual == "f";
+      words >> what >> rows >> columns >> primal;
+      if (what == "bas") words >> dual;
+      words >> out.objective;
+      out.optimal = what == "bas" ? primal == "f" && dual == "f" : primal == "o";
+      mixed = what == "mip";
       if (columns != static_cast<int>(written.size())) throw std::runtime_error("glpsol read another number of columns");
-    } else if (kind == 'j') {  // j column status value
+    } else if (kind == 'j') {  // j column status value; without status for integers
       int column = 0;
       std::string status;
       double value = 0;
-      words >> column >> status >> value;
+      words >> column;
+      if (!mixed) words >> status;
+      words >> value;
       out.value[written.at(static_cast<std::size_t>(column - 1))] = value;
     }
   }

@@ -13,7 +13,9 @@ struct OtherSolution {
   std::vector<double> value;  // [column]
 };
 
-/// Writes `folder`/`name`.mps, runs glpsol on it and reads what it says. Throws std::runtime_error if glpsol does not run.
-OtherSolution solve_elsewhere(const LpProblem& problem, const std::string& folder, const std::string& name);
+/// Writes `folder`/`name`.mps, runs glpsol on it and reads what it says; columns marked in `integer` (empty: none) take whole values.
+/// Throws std::runtime_error if glpsol does not run.
+OtherSolution solve_elsewhere(const LpProblem& problem, const std::string& folder, const std::string& name,
+                              const std::vector<char>& integer = {});
 
 }  // namespace rickyard::test
