@@ -71,21 +71,19 @@ void set_cost(ClpSimplex& model, const std::vector<double>& cost) {
   for (int j = 0; j < model.numberColumns(); ++j) model.setObjectiveCoefficient(j, cost[static_cast<std::size_t>(j)]);
 }
 
-int least(ClpSimplex& model) {
-  model.dual();
-  return model.numberIterations();
-}
-
-// The face holds the answer of the solve before, but only to that solve's tolerance: no answer on it is rounding, and a little more is
-// allowed.
-int least_on_face(ClpSimplex& model) {
-  model.primal();
-  int iterations = model.numberIterations();
-  for (double tolerance : {10 * kPrimalTolerance, 100 * kPrimalTolerance}) {
-    if (status_of(model) != LpStatus::infeasible) break;
+// Rounding alone can leave nothing: a first stage that a scenario just bears, a face that holds the earlier answer to its tolerance only.
+// Then a little more is allowed.
+int solve_stage(ClpSimplex& model, bool first) {
+  int iterations = 0;
+  for (double tolerance : {kPrimalTolerance, 10 * kPrimalTolerance, 100 * kPrimalTolerance}) {
     model.setPrimalTolerance(tolerance);
-    model.primal();
+    if (first) {
+      model.dual();
+    } else {
+      model.primal();
+    }
     iterations += model.numberIterations();
+    if (status_of(model) != LpStatus::infeasible) break;
   }
   model.setPrimalTolerance(kPrimalTolerance);
   return iterations;
@@ -125,7 +123,7 @@ LpSolution solve_in_order(const LpProblem& problem, const std::vector<std::vecto
     }
     if (trace) trace->push_back({snapshot(problem, model), {}, {}});
     model.setMaximumIterations(std::max(limits.max_iterations - static_cast<int>(solution.iterations), 1));
-    solution.iterations += stage == 0 ? least(model) : least_on_face(model);
+    solution.iterations += solve_stage(model, stage == 0);
     solution.status = status_of(model);
     if (solution.status != LpStatus::optimal) return solution;
     solution.stage_objective.push_back(model.objectiveValue());

@@ -69,7 +69,11 @@ Recourse::Answer Recourse::solve(const std::vector<double>& x) {
   move_rows(lp_, x);
   Answer out;
   out.status = lp_.solve();
-  if (out.status == LpStatus::infeasible) return least_breach(x);
+  if (out.status == LpStatus::infeasible) {
+    auto broken = least_breach(x);
+    if (broken.status == LpStatus::infeasible) return broken;
+    out.status = lp_.solve(kBreach);
+  }
   if (out.status != LpStatus::optimal) return out;
   out.cost = scenario_.fixed_cost + lp_.objective();
   out.cut = cut_of(scenario_.lp, lp_.duals(), scenario_.largest);
@@ -82,6 +86,11 @@ Recourse::Answer Recourse::solve(const std::vector<double>& x) {
   }
   out.cut.slope.assign(slope.begin(), slope.end());
   return out;
+}
+
+void Recourse::start_from(const Recourse& other) {
+  const auto &mine = scenario_.lp, &theirs = other.scenario_.lp;
+  if (mine.rows() == theirs.rows() && mine.columns() == theirs.columns()) lp_.start_from(other.lp_);
 }
 
 Recourse::Answer Recourse::least_breach(const std::vector<double>& x) {

@@ -31,6 +31,8 @@ class Recourse {
     Cut cut;
   };
   Answer solve(const std::vector<double>& x);
+  /// Starts the next solve where another scenario of the same shape ended; nothing where the shapes differ.
+  void start_from(const Recourse& other);
   long iterations() const { return lp_.iterations(); }
 
  private:

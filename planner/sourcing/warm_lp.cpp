@@ -51,16 +51,25 @@ void WarmLp::remove_rows(const std::vector<int>& rows) {
   if (!rows.empty()) model_->clp.deleteRows(static_cast<int>(rows.size()), rows.data());
 }
 
-LpStatus WarmLp::solve() {
+LpStatus WarmLp::solve(double tolerance) {
   auto& clp = model_->clp;
+  clp.setPrimalTolerance(tolerance);
   clp.dual();
   iterations_ += clp.numberIterations();
-  if (clp.status() > 2) {
+  // Freed columns can make the dual simplex speak of unbounded where nothing is: the primal simplex has the word.
+  if (clp.status() >= 2) {
     clp.allSlackBasis(true);
     clp.primal();
     iterations_ += clp.numberIterations();
   }
   return status_of(clp);
+}
+
+void WarmLp::start_from(const WarmLp& other) {
+  auto& clp = model_->clp;
+  const auto& from = other.model_->clp;
+  for (int j = 0; j < clp.numberColumns(); ++j) clp.setColumnStatus(j, from.getColumnStatus(j));
+  for (int i = 0; i < clp.numberRows(); ++i) clp.setRowStatus(i, from.getRowStatus(i));
 }
 
 double WarmLp::objective() const { return model_->clp.objectiveValue(); }

@@ -21,8 +21,11 @@ class WarmLp {
   /// Rows to remove, ascending; later rows move up.
   void remove_rows(const std::vector<int>& rows);
 
-  /// Dual simplex from the basis of the last solve; from slacks where that ends without a verdict.
-  LpStatus solve();
+  /// Dual simplex from the basis of the last solve; primal simplex from slacks where that ends without a verdict or speaks of unbounded.
+  /// Rows and bounds hold to `tolerance`.
+  LpStatus solve(double tolerance = 1e-9);
+  /// Starts the next solve where `other`, a problem of the same shape, ended.
+  void start_from(const WarmLp& other);
 
   double objective() const;
   /// Valid after an optimal solve: [column], [row]. Duals are the change of the objective per unit of the active bound.
