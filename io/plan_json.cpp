@@ -35,6 +35,7 @@ Json number(double value, const Place& at, int decimals = kFigureDecimals) {
 Json fraction(double value, const Place& at) { return number(value, at, kFractionDecimals); }
 // NaN stands for undefined where the document says that it may.
 Json number_or_null(double value, const Place& at) { return std::isnan(value) ? Json(nullptr) : number(value, at); }
+Json number_or_null(const std::optional<double>& value, const Place& at) { return value ? number(*value, at) : Json(nullptr); }
 
 Json numbers(const std::vector<double>& values, const Place& at) {
   Json list = Json::array();
@@ -180,19 +181,24 @@ Json region_json(const PlanDocument::RegionBlock& r, const Place& at) {
 }
 
 Json contract_json(const PlanDocument::ContractBlock& c, const Place& at) {
-  return {{"contract", c.contract},
-          {"file", c.file},
-          {"row", c.row},
-          {"region", c.region},
-          {"form", c.form},
-          {"signed", c.is_signed},
-          {"amount", number(c.amount, at / "amount")},
-          {"unit", c.unit},
-          {"proposed", number(c.proposed, at / "proposed")},
-          {"delivered_t", range(c.delivered_t, at / "delivered_t")},
-          {"accepted_t", range(c.accepted_t, at / "accepted_t")},
-          {"made_good_t", range(c.made_good_t, at / "made_good_t")},
-          {"cost", range(c.cost, at / "cost")}};
+  Json json = {{"contract", c.contract},
+               {"file", c.file},
+               {"row", c.row},
+               {"region", c.region},
+               {"form", c.form},
+               {"signed", c.is_signed},
+               {"amount", number(c.amount, at / "amount")},
+               {"unit", c.unit},
+               {"proposed", number(c.proposed, at / "proposed")},
+               {"delivered_t", range(c.delivered_t, at / "delivered_t")},
+               {"accepted_t", range(c.accepted_t, at / "accepted_t")},
+               {"made_good_t", range(c.made_good_t, at / "made_good_t")},
+               {"cost", range(c.cost, at / "cost")}};
+  if (c.one_more)
+    json["one_more"] = {{"unit", c.one_more->unit},
+                        {"value", number_or_null(c.one_more->value, at / "one_more")},
+                        {"less_costs", number_or_null(c.one_more->less_costs, at / "one_more")}};
+  return json;
 }
 
 Json supply_json(const PlanDocument::Supply& s, const Place& at) {
@@ -241,6 +247,13 @@ Json cover_json(const PlanDocument::Cover& c, const Place& at) {
           {"unmet_t", range(c.unmet_t, at / "unmet_t")},
           {"surplus_t", range(c.surplus_t, at / "surplus_t")},
           {"chance_covered", fraction(c.chance_covered, at / "chance_covered")},
+          {"by_month", list_of(c.by_month, at / "by_month",
+                               [](const PlanDocument::MonthChance& m, const Place& here) {
+                                 return Json{{"month", to_text(m.month)},
+                                             {"need_t", number(m.need_t, here / "need_t")},
+                                             {"chance_met", fraction(m.chance_met, here / "chance_met")},
+                                             {"chance_met_until", fraction(m.chance_met_until, here / "chance_met_until")}};
+                               })},
           {"first_unmet_month", months}};
 }
 
@@ -291,21 +304,196 @@ Json stock_json(const PlanDocument::StockBlock& s, const Place& at) {
 
 Json cost_json(const PlanDocument::CostBlock& c, const Place& at) {
   const Place parts = at / "parts";
-  return {{"total", range(c.total, at / "total")},
-          {"lambda", number(c.lambda, at / "lambda")},
-          {"alpha", number(c.alpha, at / "alpha")},
-          {"cvar", number(c.cvar, at / "cvar")},
-          {"parts",
-           {{"contracts", range(c.contracts, parts / "contracts")},
-            {"purchases", range(c.purchases, parts / "purchases")},
-            {"freight", range(c.freight, parts / "freight")},
-            {"options", range(c.options, parts / "options")},
-            {"storage", range(c.storage, parts / "storage")},
-            {"interest", range(c.interest, parts / "interest")},
-            {"claims", range(c.claims, parts / "claims")},
-            {"rejects", range(c.rejects, parts / "rejects")},
-            {"unmet", range(c.unmet, parts / "unmet")},
-            {"outlets", range(c.outlets, parts / "outlets")}}}};
+  Json json = {{"total", range(c.total, at / "total")},
+               {"lambda", number(c.lambda, at / "lambda")},
+               {"alpha", number(c.alpha, at / "alpha")},
+               {"cvar", number(c.cvar, at / "cvar")},
+               {"parts",
+                {{"contracts", range(c.contracts, parts / "contracts")},
+                 {"purchases", range(c.purchases, parts / "purchases")},
+                 {"freight", range(c.freight, parts / "freight")},
+                 {"options", range(c.options, parts / "options")},
+                 {"storage", range(c.storage, parts / "storage")},
+                 {"interest", range(c.interest, parts / "interest")},
+                 {"claims", range(c.claims, parts / "claims")},
+                 {"rejects", range(c.rejects, parts / "rejects")},
+                 {"unmet", range(c.unmet, parts / "unmet")},
+                 {"outlets", range(c.outlets, parts / "outlets")}}}};
+  if (c.value_of_stochastic_solution)
+    json["value_of_stochastic_solution"] = number(*c.value_of_stochastic_solution, at / "value_of_stochastic_solution");
+  if (c.value_of_perfect_information)
+    json["value_of_perfect_information"] = number(*c.value_of_perfect_information, at / "value_of_perfect_information");
+  return json;
+}
+
+Json store_json(const PlanDocument::Store& s, const Place& at) {
+  return {{"capacity_t", number_or_null(s.capacity_t, at / "capacity_t")},
+          {"chance_full", fraction(s.chance_full, at / "chance_full")},
+          {"by_month", list_of(s.by_month, at / "by_month", [](const PlanDocument::StoreMonth& m, const Place& here) {
+             return Json{{"month", to_text(m.month)},
+                         {"stock_t", range(m.stock_t, here / "stock_t")},
+                         {"chance_full", fraction(m.chance_full, here / "chance_full")}};
+           })}};
+}
+
+Json dependence_json(const PlanDocument::Dependence& d, const Place& at) {
+  return {{"largest", list_of(d.largest, at / "largest",
+                              [](const PlanDocument::ContractShare& c, const Place& here) {
+                                return Json{{"contract", c.contract}, {"share", fraction(c.share, here / "share")}};
+                              })},
+          {"share", fraction(d.share, at / "share")},
+          {"driest_by", d.driest},
+          {"share_in_driest_third", fraction(d.share_in_driest, at / "share_in_driest_third")}};
+}
+
+Json claim_line_json(const PlanDocument::ClaimLine& c, const Place& at) {
+  return {{"line", c.line},
+          {"origin_rule", c.origin_rule},
+          {"need_t", number(c.need_t, at / "need_t")},
+          {"filled_t", range(c.filled_t, at / "filled_t")},
+          {"unmet_t", range(c.unmet_t, at / "unmet_t")},
+          {"topped_up_t", number(c.topped_up_t, at / "topped_up_t")},
+          {"others_filled_while_short_t", number(c.others_filled_while_short_t, at / "others_filled_while_short_t")},
+          {"words", c.words}};
+}
+
+Json failure_json(const PlanDocument::Failure& f, const Place& at) {
+  return {{"chance", fraction(f.chance, at / "chance")},
+          {"first_month", f.first_month ? Json(to_text(*f.first_month)) : Json(nullptr)},
+          {"unmet_t", number(f.unmet_t, at / "unmet_t")},
+          {"unmet_cost", number(f.unmet_cost, at / "unmet_cost")},
+          {"source", f.source.empty() ? Json(nullptr) : Json(f.source)},
+          {"source_below_t", number(f.source_below_t, at / "source_below_t")},
+          {"words", f.words}};
+}
+
+Json carbon_json(const PlanDocument::Carbon& c, const Place& at) {
+  return {{"total_t_co2e", number(c.total_t_co2e, at / "total_t_co2e")},
+          {"tonnes_without_figure", number(c.tonnes_without_figure, at / "tonnes_without_figure")},
+          {"by_source", list_of(c.by_source, at / "by_source", [](const PlanDocument::CarbonSource& s, const Place& here) {
+             return Json{{"source", s.source},
+                         {"kind", s.kind},
+                         {"t", number(s.t, here / "t")},
+                         {"kg_co2e_per_t", number_or_null(s.kg_co2e_per_t, here / "kg_co2e_per_t")},
+                         {"t_co2e", number(s.co2e_t, here / "t_co2e")}};
+           })}};
+}
+
+Json frontier_json(const DecisionDocument::FrontierPoint& f, const Place& at) {
+  return {{"lambda", number(f.lambda, at / "lambda")},
+          {"chosen", f.chosen},
+          {"expected_cost", number(f.expected_cost, at / "expected_cost")},
+          {"cvar", number(f.cvar, at / "cvar")},
+          {"chance_covered", fraction(f.chance_covered, at / "chance_covered")},
+          {"unmet_t", number(f.unmet_t, at / "unmet_t")},
+          {"first_stage",
+           {{"contracts", list_of(f.contracts, at / "contracts",
+                                  [](const DecisionDocument::Amount& a, const Place& here) {
+                                    return Json{{"contract", a.contract}, {"amount", number(a.amount, here / "amount")}, {"unit", a.unit}};
+                                  })},
+            {"orders", list_of(f.orders, at / "orders", [](const DecisionDocument::Order& o, const Place& here) {
+               return Json{{"source", o.source}, {"t", number(o.t, here / "t")}};
+             })}}}};
+}
+
+Json waiting_json(const DecisionDocument::Waiting& w, const Place& at) {
+  return {{"source", w.source},
+          {"ordered_now_t", number(w.ordered_now_t, at / "ordered_now_t")},
+          {"now_per_t", number(w.now_per_t, at / "now_per_t")},
+          {"later_mean_per_t", number_or_null(w.later_mean_per_t, at / "later_mean_per_t")},
+          {"later_p90_per_t", number_or_null(w.later_p90_per_t, at / "later_p90_per_t")},
+          {"chance_gone", fraction(w.chance_gone, at / "chance_gone")}};
+}
+
+Json insurance_json(const DecisionDocument::Insurance& i, const Place& at) {
+  const auto pair = [&](double with, double without, const char* key, auto&& written) {
+    return Json{{"with_orders", written(with, at / key)}, {"without", i.possible_without ? written(without, at / key) : Json(nullptr)}};
+  };
+  const auto money = [](double value, const Place& here) { return number(value, here); };
+  const auto or_null = [&](double value, const char* key) { return i.possible_without ? number(value, at / key) : Json(nullptr); };
+  return {{"possible_without", i.possible_without},
+          {"ordered_t", number(i.ordered_t, at / "ordered_t")},
+          {"expected_cost", pair(i.expected_cost, i.expected_cost_without, "expected_cost", money)},
+          {"cvar", pair(i.cvar, i.cvar_without, "cvar", money)},
+          {"chance_covered", pair(i.chance_covered, i.chance_covered_without, "chance_covered", fraction)},
+          {"net_cost", or_null(i.net, "net_cost")},
+          {"extra_in_other_years", or_null(i.extra_in_other_years, "extra_in_other_years")},
+          {"saved_in_bad_years", or_null(i.saved_in_bad_years, "saved_in_bad_years")},
+          {"weight_of_bad_years", fraction(i.weight_of_bad_years, at / "weight_of_bad_years")}};
+}
+
+Json limit_json(const DecisionDocument::Limit& l, const Place& at) {
+  return {{"limit_n_pct", number(l.limit_n_pct, at / "limit_n_pct")},
+          {"stop_n_pct", number(l.stop_n_pct, at / "stop_n_pct")},
+          {"qualifying_t", range(l.qualifying_t, at / "qualifying_t")},
+          {"claims", number(l.claims, at / "claims")},
+          {"litres_lost_lpa", number(l.litres_lost_lpa, at / "litres_lost_lpa")},
+          {"expected_cost", number(l.expected_cost, at / "expected_cost")},
+          {"cvar", number(l.cvar, at / "cvar")},
+          {"chance_covered", fraction(l.chance_covered, at / "chance_covered")},
+          {"unmet_t", number(l.unmet_t, at / "unmet_t")}};
+}
+
+Json price_forms_json(const DecisionDocument::PriceForms& p, const Place& at) {
+  return {{"feed_per_t", numbers(p.feed_per_t, at / "feed_per_t")},
+          {"contracts", list_of(p.contracts, at / "contracts", [](const DecisionDocument::ContractPrices& c, const Place& here) {
+             return Json{{"contract", c.contract},
+                         {"form", c.form},
+                         {"premium_per_t", number(c.premium_per_t, here / "premium_per_t")},
+                         {"floor_per_t", number(c.floor_per_t, here / "floor_per_t")},
+                         {"ceiling_per_t", number(c.ceiling_per_t, here / "ceiling_per_t")},
+                         {"accepted_t", number(c.accepted_t, here / "accepted_t")},
+                         {"fixed_per_t", numbers(c.fixed, here / "fixed_per_t")},
+                         {"feed_plus_per_t", numbers(c.feed_plus, here / "feed_plus_per_t")},
+                         {"collar_per_t", numbers(c.collar, here / "collar_per_t")}};
+           })}};
+}
+
+Json lot_choice_json(const DecisionDocument::LotChoice& c, const Place& at) {
+  return {{"sources", list_of(c.parts, at / "sources",
+                              [](const DecisionDocument::LotPart& p, const Place& here) {
+                                return Json{{"source", p.source}, {"t", number(p.t, here / "t")}};
+                              })},
+          {"short_t", number(c.short_t, at / "short_t")},
+          {"over_t", number(c.over_t, at / "over_t")},
+          {"grain_cost", number(c.grain_cost, at / "grain_cost")},
+          {"resale", number(c.resale, at / "resale")},
+          {"short_cost", number(c.short_cost, at / "short_cost")},
+          {"cost", number(c.cost, at / "cost")},
+          {"dominated", c.dominated}};
+}
+
+Json lot_gap_json(const DecisionDocument::LotGap& g, const Place& at) {
+  return {{"years", g.years},
+          {"qualifying_t", number(g.qualifying_t, at / "qualifying_t")},
+          {"committed_t", number(g.committed_t, at / "committed_t")},
+          {"gap_t", number(g.gap_t, at / "gap_t")},
+          {"choices", list_of(g.choices, at / "choices", lot_choice_json)}};
+}
+
+Json hectares_json(const DecisionDocument::Hectares& h, const Place& at) {
+  return {{"chance", fraction(h.chance, at / "chance")},
+          {"asked_t", number(h.asked_t, at / "asked_t")},
+          {"qualifying_t", number(h.qualifying_t, at / "qualifying_t")},
+          {"hectares", number(h.hectares, at / "hectares")},
+          {"scale", h.scale ? fraction(*h.scale, at / "scale") : Json(nullptr)},
+          {"hectares_needed", number_or_null(h.hectares_needed, at / "hectares_needed")},
+          {"median_surplus_t", number(h.median_surplus_t, at / "median_surplus_t")},
+          {"surplus_cost_per_t", number(h.surplus_cost_per_t, at / "surplus_cost_per_t")},
+          {"median_surplus_cost", number(h.median_surplus_cost, at / "median_surplus_cost")}};
+}
+
+void add_decision(const DecisionDocument& d, const Place& root, Json& json) {
+  json["frontier"] = list_of(d.frontier, root / "frontier", frontier_json);
+  json["stability"] = list_of(d.stability, root / "stability", [](const DecisionDocument::Stability& s, const Place& at) {
+    return Json{{"contract", s.contract}, {"unit", s.unit}, {"p10", number(s.p10, at / "p10")}, {"p90", number(s.p90, at / "p90")}};
+  });
+  json["waiting"] = list_of(d.waiting, root / "waiting", waiting_json);
+  json["insurance"] = insurance_json(d.insurance, root / "insurance");
+  json["limit_ladder"] = list_of(d.limit_ladder, root / "limit_ladder", limit_json);
+  json["price_forms"] = price_forms_json(d.price_forms, root / "price_forms");
+  json["lots"] = list_of(d.lots, root / "lots", lot_gap_json);
+  if (d.hectares_needed) json["hectares_needed"] = hectares_json(*d.hectares_needed, root / "hectares_needed");
 }
 
 Json totals_json(const PlanDocument::Totals& t, const Place& at) {
@@ -383,6 +571,13 @@ std::string plan_json(const PlanDocument& d) {
   json["months"] = list_of(d.months, root / "months", month_json);
   json["stock"] = list_of(d.stock, root / "stock", stock_json);
   json["cost"] = cost_json(d.cost, root / "cost");
+  json["solution"] = {{"status", d.solution.status}, {"gap", fraction(d.solution.gap, root / "solution" / "gap")}};
+  json["store"] = store_json(d.store, root / "store");
+  json["dependence"] = dependence_json(d.dependence, root / "dependence");
+  json["claim_lines"] = list_of(d.claim_lines, root / "claim_lines", claim_line_json);
+  json["failure"] = failure_json(d.failure, root / "failure");
+  json["carbon"] = carbon_json(d.carbon, root / "carbon");
+  if (d.decision) add_decision(*d.decision, root, json);
   json["totals"] = totals_json(d.totals, root / "totals");
   if (d.map) json["map"] = map_json(*d.map, root / "map");
   json["limit_used"] = list_of(d.limit_used, root / "limit_used", [](const PlanDocument::LimitUsed& l, const Place& at) {

@@ -43,7 +43,7 @@ class SeasonFolder {
 
  private:
   SeasonReading ended() {
-    SeasonReading reading{std::nullopt, problems_.sorted(), std::move(inputs_)};
+    SeasonReading reading{std::nullopt, problems_.sorted(), std::move(inputs_), std::move(contracts_)};
     if (!problems_.has_error()) reading.season = std::move(season_);
     return reading;
   }
@@ -57,6 +57,7 @@ class SeasonFolder {
       TableMap& map = maps_[file.table];
       map.unread = true;
       if (raw) map = read_rows(*raw, file.table, season_, problems_);
+      if (raw && file.table == "contracts") contracts_ = *raw;
       note_input(path, file.path, file.table);
     }
   }
@@ -168,6 +169,7 @@ class SeasonFolder {
   std::map<std::string, TableMap> maps_;
   ProblemList problems_;
   std::vector<InputFile> inputs_;
+  RawTable contracts_;
 };
 
 }  // namespace

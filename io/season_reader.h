@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "io/raw_table.h"
 #include "planner/base/problem.h"
 #include "planner/season/season.h"
 
@@ -21,6 +22,7 @@ struct SeasonReading {
   std::optional<Season> season;   // set when `problems` holds no error
   std::vector<Problem> problems;  // errors, warnings and notes, sorted by file, row, column
   std::vector<InputFile> inputs;  // in the order of season.toml's sections; local files only
+  RawTable contracts;             // the contracts table as it is written
 };
 
 /// Reads everything, runs nothing, never throws for bad input. Rasters and regions are only looked for, not opened.

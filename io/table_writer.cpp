@@ -9,8 +9,6 @@
 #include "io/table_writer_cells.h"
 
 namespace rickyard {
-namespace {
-
 void append_field(std::string& out, const std::string& text) {
   if (text.find_first_of(",\"\r\n") == std::string::npos) {
     out += text;
@@ -23,8 +21,6 @@ void append_field(std::string& out, const std::string& text) {
   }
   out += '"';
 }
-
-}  // namespace
 
 std::string without_formula(std::string_view text) {
   constexpr std::string_view starters = "=+-@\t\r\n";

@@ -6,6 +6,8 @@
 
 namespace rickyard {
 
+/// A field of a CSV line, quoted where it must be.
+void append_field(std::string& out, const std::string& text);
 std::string cell_text(const Cell& cell, int decimals);
 int column_decimals(const Table& table, std::size_t column);
 /// Throws std::logic_error where a row has another length than the header or a number is not finite.

@@ -2,6 +2,7 @@
 
 #include <string>
 
+#include "reports/decision_tables.h"
 #include "reports/table_builder.h"
 
 namespace rickyard {
@@ -283,9 +284,11 @@ Table notes(const Document& d) {
 
 std::vector<Table> plan_tables(const PlanDocument& d) {
   const auto blends = blend_rows(d);
-  return {summary(d),       years(d),      regions(d),    region_years(d), causes(d),          blend_by_month(blends),
-          blend_by_year(d), allocation(d), contracts(d),  orders(d),       purchase_ranges(d), stock_ranges(d),
-          cost_ranges(d),   need(d),       need_steps(d), assumptions(d),  inputs(d),          notes(d)};
+  std::vector<Table> tables = {summary(d),       years(d),      regions(d),    region_years(d), causes(d),          blend_by_month(blends),
+                               blend_by_year(d), allocation(d), contracts(d),  orders(d),       purchase_ranges(d), stock_ranges(d),
+                               cost_ranges(d),   need(d),       need_steps(d), assumptions(d),  inputs(d),          notes(d)};
+  for (auto& table : decision_tables(d)) tables.push_back(std::move(table));
+  return tables;
 }
 
 }  // namespace rickyard

@@ -11,19 +11,6 @@
 #include "reports/summary_text.h"
 
 namespace rickyard {
-namespace {
-
-SeasonPatch patch_of(const Season& season, const PlanOptions& options) {
-  SeasonPatch patch = case_patch(season, options.case_name);
-  if (options.limit_n_pct) patch.limit_n_pct = options.limit_n_pct;
-  if (options.stop_n_pct) patch.stop_n_pct = options.stop_n_pct;
-  if (options.limit_n_pct) patch.name += fmt::format("{}limit {:.2f}", patch.name.empty() ? "" : ", ", *options.limit_n_pct);
-  if (options.stop_n_pct) patch.name += fmt::format("{}stop {:.2f}", patch.name.empty() ? "" : ", ", *options.stop_n_pct);
-  return patch;
-}
-
-}  // namespace
-
 int run_plan(const PlanOptions& options, const std::stop_token& stop) {
   const auto file = season_file(options.season);
   const auto folder = std::filesystem::absolute(file).parent_path();
@@ -32,7 +19,7 @@ int run_plan(const PlanOptions& options, const std::stop_token& stop) {
     serve_crew(session, options.machine.threads);
     return kDone;
   }
-  const SeasonPatch patch = patch_of(session.season(), options);
+  const SeasonPatch patch = plan_patch(session.season(), options);
 
   std::string plan_text;
   PlanResult result;

@@ -44,6 +44,12 @@ struct PlanOptions {
   bool json = false;
 };
 
+struct ContractOptions {
+  PlanOptions plan;
+  std::optional<double> lambda, alpha, chance;  // in place of [risk] lambda, alpha, p
+  std::optional<double> time_limit_s;           // for deciding; then the best so far
+};
+
 struct SowingOptions {
   std::filesystem::path season;
   std::vector<std::string> regions;         // ids; empty and no point: every contracted region
@@ -67,6 +73,7 @@ struct HindcastOptions {
 int run_new(const NewOptions& options);
 int run_check(const CheckOptions& options);
 int run_plan(const PlanOptions& options, const std::stop_token& stop);
+int run_contract(const ContractOptions& options, const std::stop_token& stop);
 int run_sowing(const SowingOptions& options, const std::stop_token& stop);
 int run_hindcast(const HindcastOptions& options, const std::stop_token& stop);
 

@@ -69,8 +69,8 @@ int guarded(const std::function<int()>& command) {
   } catch (const rickyard::OutputError& error) {
     fmt::print(stderr, "error: cannot write: {}\n", error.what());
     return rickyard::kCannotWrite;
-  } catch (const rickyard::Interrupted&) {
-    fmt::print(stderr, "interrupted; nothing was written\n");
+  } catch (const rickyard::Interrupted& why) {
+    fmt::print(stderr, "{}; nothing was written\n", why.what());
     return rickyard::kInterrupted;
   } catch (const std::bad_alloc&) {
     fmt::print(stderr, "error: out of memory\n");
@@ -99,6 +99,29 @@ void add_machine_options(CLI::App& command, rickyard::MachineOptions& machine) {
   command.add_flag("--no-cache", machine.no_cache, "Keep nothing between runs and use nothing that was kept");
 }
 
+// What plan and contract share.
+void add_plan_options(CLI::App& command, rickyard::PlanOptions& options) {
+  command.add_option("season", options.season, "season.toml, or the folder it lies in")->required();
+  command.add_option("--case", options.case_name, "A [[case]] of season.toml; without it the base plan");
+  command.add_option("--name", options.name, "Name of the run folder; default the case");
+  command.add_option("--note", options.note, "A note kept with the run");
+  command.add_option("--out", options.out, "Folder that takes the run; default runs/<crop-year> beside season.toml");
+  command.add_option("--limit", options.limit_n_pct, "Another nitrogen limit free of claim, % of dry matter");
+  command.add_option("--stop", options.stop_n_pct, "Another nitrogen stop, % of dry matter");
+  add_machine_options(command, options.machine);
+  command.add_flag("--json", options.json, "Print the plan document as JSON instead of the summary");
+}
+
+void add_contract_options(CLI::App& command, rickyard::ContractOptions& options) {
+  command.add_option("--lambda", options.lambda, "Weight of the dearest years beside the expected cost, in place of risk.lambda")
+      ->check(CLI::Range(0.0, 100.0));
+  command.add_option("--alpha", options.alpha, "The dearest years are the worst 1 - alpha, in place of risk.alpha")
+      ->check(CLI::Range(0.0, 0.999));
+  command.add_option("--chance", options.chance, "Least chance that the need is met, in place of risk.p")->check(CLI::Range(0.0, 1.0));
+  command.add_option("--time-limit", options.time_limit_s, "Seconds for deciding; then the best so far is taken, with its gap")
+      ->check(CLI::Range(0.001, 1e6));
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -124,16 +147,17 @@ int main(int argc, char** argv) {
 
   rickyard::PlanOptions plan_options;
   auto* plan = app.add_subcommand("plan", "Forecast qualifying grain, cover the shortfall, and report the blend of origins by month");
-  plan->add_option("season", plan_options.season, "season.toml, or the folder it lies in")->required();
-  plan->add_option("--case", plan_options.case_name, "A [[case]] of season.toml; without it the base plan");
-  plan->add_option("--name", plan_options.name, "Name of the run folder; default the case");
-  plan->add_option("--note", plan_options.note, "A note kept with the run");
-  plan->add_option("--out", plan_options.out, "Folder that takes the run; default runs/<crop-year> beside season.toml");
-  plan->add_option("--limit", plan_options.limit_n_pct, "Another nitrogen limit free of claim, % of dry matter");
-  plan->add_option("--stop", plan_options.stop_n_pct, "Another nitrogen stop, % of dry matter");
-  add_machine_options(*plan, plan_options.machine);
-  plan->add_flag("--json", plan_options.json, "Print the plan document as JSON instead of the summary");
+  add_plan_options(*plan, plan_options);
   plan->footer("Example: rickyard plan season-2027/season.toml --case \"dry summer\"");
+
+  rickyard::ContractOptions contract_options;
+  auto* contract = app.add_subcommand("contract", "How many hectares and how much cover to sign now, and what more safety costs");
+  add_plan_options(*contract, contract_options.plan);
+  add_contract_options(*contract, contract_options);
+  contract->footer(
+      "The run holds contracts_proposed.csv, the contracts table with the proposed amounts.\n"
+      "Ctrl-C while it decides takes the best so far; a second one ends at once.\n"
+      "Example: rickyard contract season-2027/season.toml --lambda 0.3 --time-limit 120");
 
   rickyard::SowingOptions sowing_options;
   std::vector<double> at;
@@ -184,6 +208,7 @@ int main(int argc, char** argv) {
       if (at.size() == 2) sowing_options.at = {at[0], at[1]};
       return rickyard::run_sowing(sowing_options, stop_source().get_token());
     }
+    if (*contract) return rickyard::run_contract(contract_options, stop_source().get_token());
     if (*hindcast) return rickyard::run_hindcast(hindcast_options, stop_source().get_token());
     return rickyard::run_plan(plan_options, stop_source().get_token());
   });

@@ -1,5 +1,7 @@
 #include "planner/app/open_season.h"
 
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cctype>
 
@@ -37,6 +39,15 @@ SeasonPatch case_patch(const Season& season, const std::string& name) {
   for (const auto& patch : season.cases) known += (known.empty() ? "" : ", ") + patch.name;
   throw InputError({{Severity::error, "season.toml ([[case]])", name, "no case has this name",
                      known.empty() ? "add a [[case]] block" : "choose one of: " + known}});
+}
+
+SeasonPatch plan_patch(const Season& season, const PlanOptions& options) {
+  SeasonPatch patch = case_patch(season, options.case_name);
+  if (options.limit_n_pct) patch.limit_n_pct = options.limit_n_pct;
+  if (options.stop_n_pct) patch.stop_n_pct = options.stop_n_pct;
+  if (options.limit_n_pct) patch.name += fmt::format("{}limit {:.2f}", patch.name.empty() ? "" : ", ", *options.limit_n_pct);
+  if (options.stop_n_pct) patch.name += fmt::format("{}stop {:.2f}", patch.name.empty() ? "" : ", ", *options.stop_n_pct);
+  return patch;
 }
 
 }  // namespace rickyard

@@ -4,6 +4,7 @@
 #include <string>
 
 #include "io/season_reader.h"
+#include "planner/app/commands.h"
 #include "planner/season/season.h"
 
 namespace rickyard {
@@ -16,5 +17,8 @@ SeasonReading open_season(const std::filesystem::path& season_toml);
 /// The patch of a named case (capitals, spaces, hyphens and underscores do not count), or an empty one for "". Throws InputError that lists
 /// the names there are.
 SeasonPatch case_patch(const Season& season, const std::string& name);
+
+/// The case and the flags of a plan as one patch, named after what differs.
+SeasonPatch plan_patch(const Season& season, const PlanOptions& options);
 
 }  // namespace rickyard

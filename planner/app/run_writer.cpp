@@ -4,6 +4,7 @@
 #include <ctime>
 
 #include "geo/write_maps.h"
+#include "io/contracts_writer.h"
 #include "io/manifest.h"
 #include "io/plan_json.h"
 #include "io/run_folder.h"
@@ -66,8 +67,14 @@ std::filesystem::path write_run(const Session& session, const PlanResult& result
   run.write("plan.json", plan_text);
   const auto tables = plan_tables(result.document);
   for (const auto& table : tables) run.write(table.name + ".csv", to_csv(table));
-  for (const auto& table : audit_tables(session.season_in_force(), *result.need, *result.supply, *result.sourcing, result.forecast.get()))
+  for (const auto& table : audit_tables(*result.season, *result.need, *result.supply, *result.sourcing, result.forecast.get()))
     run.write(table.name + ".csv", to_csv(table));
+  if (result.answers) {
+    std::vector<char> changed;
+    for (std::size_t c = 0; c < result.answers->listed_amount.size(); ++c)
+      changed.push_back(result.answers->decision.amount[c] != result.answers->listed_amount[c]);
+    run.write("contracts_proposed.csv", contracts_csv(session.contracts_table(), result.season->contracts, changed));
+  }
   write_xlsx(run.path("plan.xlsx"), tables);
   if (result.geography) {
     const auto& land = result.geography->land;

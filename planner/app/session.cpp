@@ -3,10 +3,10 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <chrono>
 
 #include "io/sha256.h"
 #include "planner/app/crew.h"
+#include "planner/app/session_watch.h"
 #include "planner/app/version.h"
 #include "planner/quality/select_years.h"
 #include "planner/rules/season_defaults.h"
@@ -21,27 +21,7 @@
 
 namespace rickyard {
 
-// Seconds a stage took; for the manifest only, never for the plan.
-class Session::Watch {
- public:
-  explicit Watch(std::vector<StageTime>& times) : times_(times) {}
-  template <typename Work>
-  auto time(const std::string& stage, Work&& work) {
-    const auto start = std::chrono::steady_clock::now();
-    auto result = work();
-    times_.push_back({stage, std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count()});
-    return result;
-  }
-
- private:
-  std::vector<StageTime>& times_;
-};
-
 namespace {
-
-void stop_if_asked(const std::stop_token& stop) {
-  if (stop.stop_requested()) throw Interrupted();
-}
 
 std::string number(double value) { return fmt::format("{:a}", value); }
 std::string number(const std::optional<double>& value) { return value ? number(*value) : "-"; }
@@ -72,6 +52,19 @@ void add_season_in_hand(const Season& season, const Date& through, std::vector<s
   if (const auto missing = (season.as_of - through).days(); missing > kLateDays)
     warnings.push_back(fmt::format("the weather archive ends {} days before as_of: add the days to {} and the range narrows further",
                                    missing, to_text(season.as_of)));
+}
+
+std::string sourcing_key(const SeasonPatch& patch) {
+  return supply_key(patch) + "|" + number(patch.lambda) + "," + number(patch.alpha) + "," + number(patch.p);
+}
+
+// Flags that stand in for risk.*.
+Season with_risk(const Season& season, const SeasonPatch& patch) {
+  Season out = season;
+  if (patch.lambda) out.risk.lambda = patch.lambda;
+  if (patch.alpha) out.risk.alpha = patch.alpha;
+  if (patch.p) out.risk.p = patch.p;
+  return out;
 }
 
 std::string place_of(const FieldPath& where) {
@@ -198,19 +191,21 @@ void Session::set_reference(Watch& watch, Progress& progress, const std::stop_to
 }
 
 std::shared_ptr<const SourcingResult> Session::sourcing(const SeasonPatch& patch, const PlanResult& so_far, Watch& watch,
-                                                        Progress& progress) {
-  const auto key = supply_key(patch);
+                                                        Progress& progress, const std::stop_token& stop) {
+  const auto key = sourcing_key(patch);
   if (sourcing_.result && sourcing_.key == key) return sourcing_.result;
   progress.stage("solving the sourcing programme");
-  auto solved = watch.time(
-      "programme", [&] { return plan_sourcing(forecaster_->season(), patch, *so_far.forecast, *so_far.need, *so_far.supply, &progress); });
-  sourcing_ = {key, std::make_shared<const SourcingResult>(std::move(solved))};
-  return sourcing_.result;
+  auto solved = std::make_shared<const SourcingResult>(watch.time("programme", [&] {
+    return plan_sourcing(*so_far.season, patch, *so_far.forecast, *so_far.need, *so_far.supply, &progress,
+                         {machine_.threads, [&] { return stop.stop_requested(); }});
+  }));
+  if (solved->status != SolveStatus::stopped) sourcing_ = {key, solved};
+  return solved;
 }
 
 PlanDocument Session::document(const SeasonPatch& patch, PlanResult& result) {
   const bool daily = season().model == ForecastModel::daily;
-  const Season& in_force = forecaster_->season();
+  const Season& in_force = *result.season;
   DocumentInput input{in_force,
                       patch,
                       daily ? &result.geography->land : nullptr,
@@ -225,6 +220,7 @@ PlanDocument Session::document(const SeasonPatch& patch, PlanResult& result) {
                       {},
                       kVersion};
   input.calibration = &forecaster_->calibration();
+  input.answers = result.answers.get();
   for (const auto& problem : reading_.problems) input.warnings.push_back(to_text(problem));
   input.warnings.insert(input.warnings.end(), result.supply->warnings.begin(), result.supply->warnings.end());
   if (daily) {
@@ -248,20 +244,27 @@ PlanDocument Session::document(const SeasonPatch& patch, PlanResult& result) {
   return build_document(input);
 }
 
-PlanResult Session::plan(const SeasonPatch& patch, Progress& progress, const std::stop_token& stop) {
+template <typename Plan>
+PlanResult Session::with_whole_cache(Plan&& plan) {
   try {
-    return plan_once(patch, progress, stop);
+    return plan();
   } catch (const DamagedEntry&) {
     forget();
-    return plan_once(patch, progress, stop);
+    return plan();
   }
 }
 
-PlanResult Session::plan_once(const SeasonPatch& patch_in, Progress& progress, const std::stop_token& stop) {
-  refuse_bad_patch(season(), patch_in);
-  const SeasonPatch patch = completed_patch(season(), patch_in);
+PlanResult Session::plan(const SeasonPatch& patch, Progress& progress, const std::stop_token& stop) {
+  return with_whole_cache([&] { return plan_once(patch, progress, stop); });
+}
+
+PlanResult Session::contract(const SeasonPatch& patch, std::optional<double> limit_s, Progress& progress, const std::stop_token& stop) {
+  return with_whole_cache([&] { return contract_once(patch, limit_s, progress, stop); });
+}
+
+// Everything before the programme: land, weather, harvest, supply, need.
+PlanResult Session::grown(const SeasonPatch& patch, Watch& watch, Progress& progress, const std::stop_token& stop) {
   PlanResult result;
-  Watch watch(result.times);
   if (season().model == ForecastModel::daily) {
     progress.stage("reading regions and rasters");
     result.geography = geography_ ? geography_ : watch.time("reading", [&] { return geography(progress); });
@@ -273,11 +276,25 @@ PlanResult Session::plan_once(const SeasonPatch& patch_in, Progress& progress, c
   if (const auto key = number(patch.demand_factor); !need_.result || need_.key != key)
     need_ = {key, std::make_shared<const Need>(watch.time("need", [&] { return compute_need(forecaster_->season(), patch); }))};
   result.need = need_.result;
-  result.sourcing = sourcing(patch, result, watch, progress);
-  stop_if_asked(stop);
-  if (result.sourcing->status == SolveStatus::infeasible) throw ContradictionError(result.sourcing->why);
-  result.document = document(patch, result);
+  result.season = std::make_shared<const Season>(with_risk(forecaster_->season(), patch));
   return result;
+}
+
+PlanResult Session::plan_once(const SeasonPatch& patch_in, Progress& progress, const std::stop_token& stop) {
+  const SeasonPatch patch = whole_patch(patch_in);
+  std::vector<StageTime> times;
+  Watch watch(times);
+  PlanResult result = grown(patch, watch, progress, stop);
+  result.sourcing = sourcing(patch, result, watch, progress, stop);
+  refuse_without_plan(*result.sourcing);
+  result.document = document(patch, result);
+  result.times = std::move(times);
+  return result;
+}
+
+SeasonPatch Session::whole_patch(const SeasonPatch& patch) const {
+  refuse_bad_patch(season(), patch);
+  return completed_patch(season(), patch);
 }
 
 }  // namespace rickyard

@@ -61,12 +61,18 @@ std::vector<std::string> warnings(const DocumentInput& in) {
     all.push_back("model = formulas: rain factors and temperature shifts of the case change nothing, there is no weather to change");
   all.push_back("ranges include the draws around each weather year, so they are wider than the yearly dots");
   all.push_back("orders for months after intake are planned as if each year were known at intake_closed");
-  all.push_back("the programme minimises expected cost; risk.lambda is not used yet, cvar is reported only");
+  if (in.sourcing.status == SolveStatus::stopped || (in.answers && !in.answers->decision.proved))
+    all.push_back(
+        fmt::format("stopped before the optimum was proved: this is the best plan so far, at most {:.2g} % dearer than the best there is",
+                    100 * solution_block(in).gap));
   if (in.calibration) all.insert(all.end(), in.calibration->lines.begin(), in.calibration->lines.end());
-  all.push_back(
-      fmt::format("not part of this plan yet: cost against risk (frontier), stability of contracts, value of waiting, sowing curves, cases "
-                  "side by side, drivers, back-test, {}advice, the worth of one more hectare",
-                  in.calibration ? "" : "calibration, "));
+  if (in.answers && (in.answers->decision.frontier.empty() || in.answers->limit_ladder.size() < std::size(kLadderLimits)))
+    all.push_back(
+        "stopped before every answer was worked out: tables of cost against risk, of amounts or of other limits are short or empty");
+  all.push_back(fmt::format(
+      "not part of this plan: {}sowing curves, cases side by side, drivers, back-test, {}advice",
+      in.answers ? "" : "cost against risk (frontier), worth of one more hectare, waiting and lots, which the contract command answers; ",
+      in.calibration ? "" : "calibration, "));
   return all;
 }
 
@@ -167,6 +173,13 @@ PlanDocument build_document(const DocumentInput& in) {
   document.months = month_blocks(in);
   document.stock = stock_blocks(in);
   document.cost = cost_block(in);
+  document.solution = solution_block(in);
+  document.store = store_block(in);
+  document.dependence = dependence_block(in, document.years);
+  document.claim_lines = claim_line_blocks(in);
+  document.failure = failure_block(in);
+  document.carbon = carbon_block(in);
+  if (in.answers) add_decision(in, document);
   document.totals = totals_block(document);
   if (in.land) document.map = map_block(*in.land, in.cell_qualifying_t_ha);
   document.limit_used = limits_used(in);

@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "planner/calibration/calibrate.h"
+#include "planner/decision/contract_answers.h"
 #include "planner/document/plan_document.h"
 #include "planner/quality/harvest_forecast.h"
 #include "planner/season/land.h"
@@ -29,6 +30,7 @@ struct DocumentInput {
   std::vector<PlanDocument::Assumption> stage_assumptions;
   std::string version;
   const Calibration* calibration = nullptr;                  // `season` is then the calibrated one
+  const ContractAnswers* answers = nullptr;                  // contract command; `season`, `supply`, `sourcing` are at the proposal
   std::optional<Date> weather_known_through = std::nullopt;  // last day of the season in hand whose weather the forecast holds
 };
 
@@ -46,6 +48,15 @@ std::vector<PlanDocument::PurchaseBlock> purchase_blocks(const DocumentInput& in
 std::vector<PlanDocument::MonthBlock> month_blocks(const DocumentInput& input);
 std::vector<PlanDocument::StockBlock> stock_blocks(const DocumentInput& input);
 PlanDocument::CostBlock cost_block(const DocumentInput& input);
+PlanDocument::Solution solution_block(const DocumentInput& input);
+std::vector<PlanDocument::MonthChance> month_chances(const DocumentInput& input);
+PlanDocument::Store store_block(const DocumentInput& input);
+PlanDocument::Dependence dependence_block(const DocumentInput& input, const std::vector<PlanDocument::WeatherYear>& years);
+std::vector<PlanDocument::ClaimLine> claim_line_blocks(const DocumentInput& input);
+PlanDocument::Failure failure_block(const DocumentInput& input);
+PlanDocument::Carbon carbon_block(const DocumentInput& input);
+/// What the contract command adds: sets one_more, the values of information and `decision`. input.answers must be set.
+void add_decision(const DocumentInput& input, PlanDocument& document);
 PlanDocument::MapBlock map_block(const Land& land, const std::vector<double>& cell_qualifying_t_ha);
 std::vector<PlanDocument::CalibrationEntry> calibration_block(const Calibration& calibration);
 /// Marks calibrated parameters among the assumptions and adds one line for the rest.

@@ -8,6 +8,7 @@
 
 #include "planner/base/calendar.h"
 #include "planner/base/range.h"
+#include "planner/document/decision_document.h"
 
 namespace rickyard {
 
@@ -77,6 +78,11 @@ struct PlanDocument {
     std::vector<std::string> drivers;
     std::vector<RegionYear> by_year;
   };
+  /// What one more hectare (tonne for tonnage rows) of a contract saves, and what one less would cost.
+  struct OneMore {
+    std::string unit;
+    std::optional<double> value, less_costs;
+  };
   struct ContractBlock {
     std::string contract, file;
     int row = 0;
@@ -86,6 +92,7 @@ struct PlanDocument {
     std::string unit;  // "ha" or "t"
     double proposed = 0;
     Range delivered_t, accepted_t, made_good_t, cost;
+    std::optional<OneMore> one_more;  // contract command only
   };
   struct YearTonnes {
     int year = 0;
@@ -120,9 +127,16 @@ struct PlanDocument {
     Month month;
     double probability = 0;
   };
+  struct MonthChance {
+    Month month;
+    double need_t = 0;
+    double chance_met = 0;        // of this month: at most 0.1 % of its need unmet
+    double chance_met_until = 0;  // of this month and every one before
+  };
   struct Cover {
     Range backup_t, unmet_t, surplus_t;
     double chance_covered = 0;
+    std::vector<MonthChance> by_month;
     std::vector<FirstUnmet> first_unmet_month;  // months with positive probability
     double never = 0;
   };
@@ -161,6 +175,7 @@ struct PlanDocument {
   struct CostBlock {
     Range total;
     double lambda = 0, alpha = 0, cvar = 0;
+    std::optional<double> value_of_stochastic_solution, value_of_perfect_information;  // contract command only
     Range contracts, purchases, freight, options, storage, interest, claims, rejects, unmet, outlets;
   };
   struct MapCell {
@@ -187,6 +202,59 @@ struct PlanDocument {
     std::vector<double> unmet_by_year_t;     // in the order of `years`
     std::vector<KindUnmet> unmet_by_kind_t;  // kinds that occur with weight
     std::vector<OriginShare> blend;          // what is used, the largest first
+  };
+  /// How the plan was found: "optimal" within the gap, or "stopped" by the clock or by the user.
+  struct Solution {
+    std::string status = "optimal";
+    double gap = 0;  // relative, to the bound that is proved
+  };
+  struct StoreMonth {
+    Month month;
+    Range stock_t;  // in store at the end of the month, grain left on farms not counted
+    double chance_full = 0;
+  };
+  struct Store {
+    std::optional<double> capacity_t;  // of all stores; empty: no limit
+    double chance_full = 0;            // in any month
+    std::vector<StoreMonth> by_month;
+  };
+  struct ContractShare {
+    std::string contract;
+    double share = 0;  // of the qualifying tonnes of all contracts, mean over mean
+  };
+  /// How much of the qualifying grain hangs on few contracts.
+  struct Dependence {
+    std::vector<ContractShare> largest;  // at most five, the largest first
+    double share = 0;                    // of them together
+    std::string driest;                  // what the driest third is told by
+    double share_in_driest = 0;
+  };
+  struct ClaimLine {
+    std::string line, origin_rule;
+    double need_t = 0;
+    Range filled_t, unmet_t;                 // reference tonnes
+    double topped_up_t = 0;                  // from grain without the claim, mean; counted from the flows
+    double others_filled_while_short_t = 0;  // what other lines used in the scenarios in which this one is short, mean over them
+    std::string words;
+  };
+  /// What fails where the plan fails: over the scenarios that are not covered.
+  struct Failure {
+    double chance = 0;
+    std::optional<Month> first_month;  // earliest in which one of them runs short; empty: none is short
+    double unmet_t = 0, unmet_cost = 0;
+    std::string source;  // whose grain falls furthest below its own mean
+    double source_below_t = 0;
+    std::string words;
+  };
+  struct CarbonSource {
+    std::string source, kind;  // "contract" or "backup"
+    double t = 0;              // bought, mean
+    std::optional<double> kg_co2e_per_t;
+    double co2e_t = 0;
+  };
+  struct Carbon {
+    double total_t_co2e = 0, tonnes_without_figure = 0;
+    std::vector<CarbonSource> by_source;
   };
   struct LimitUsed {
     int year = 0;
@@ -222,6 +290,13 @@ struct PlanDocument {
   std::vector<MonthBlock> months;
   std::vector<StockBlock> stock;
   CostBlock cost;
+  Solution solution;
+  Store store;
+  Dependence dependence;
+  std::vector<ClaimLine> claim_lines;
+  Failure failure;
+  Carbon carbon;
+  std::optional<DecisionDocument> decision;  // contract command only; its members stand beside the blocks above
   Totals totals;
   std::optional<MapBlock> map;  // absent without regions
   std::vector<LimitUsed> limit_used;

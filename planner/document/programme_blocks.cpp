@@ -133,6 +133,7 @@ PlanDocument::Cover cover_block(const DocumentInput& in) {
   }
   for (const auto& [month, probability] : first) block.first_unmet_month.push_back({month, probability});
   block.never = block.chance_covered;
+  block.by_month = month_chances(in);
   return block;
 }
 
@@ -219,7 +220,7 @@ PlanDocument::CostBlock cost_block(const DocumentInput& in) {
   const auto part = [&](CostPart which) { return range_where_defined(parts[static_cast<std::size_t>(which)], result.weight); };
   PlanDocument::CostBlock block;
   block.total = range_where_defined(total, result.weight);
-  block.lambda = 0;  // this programme minimises expected cost
+  block.lambda = in.season.risk.lambda.value_or(0.5);
   block.alpha = in.season.risk.alpha.value_or(0.9);
   block.cvar = weighted_cvar(total, result.weight, block.alpha);
   block.contracts = part(CostPart::contracts);

@@ -318,6 +318,7 @@ std::vector<PlanDocument::ContractBlock> contract_blocks(const DocumentInput& in
     block.unit = row.form == ContractForm::tonnage ? "t" : "ha";
     block.amount = row.form == ContractForm::tonnage ? row.contracted_t.value_or(0) : row.planted_ha.value_or(0);
     block.proposed = block.amount;
+    if (input.answers) block.amount = input.answers->listed_amount[c];
     std::vector<double> delivered(result.weight.size(), 0), accepted = delivered, made_good = delivered, cost = delivered;
     for (const auto& account : result.accounts)
       if (account.contract == static_cast<int>(c)) {

@@ -258,7 +258,8 @@ struct SeasonPatch {
   int sowing_shift_days = 0;
   double demand_factor = 1;
   std::vector<std::string> regions_lost, backups_lost;
-  std::vector<int> years;  // only these weather years; empty: all
+  std::vector<int> years;                  // only these weather years; empty: all
+  std::optional<double> lambda, alpha, p;  // in place of risk.lambda, risk.alpha, risk.p; set by flags, never by a case
 };
 
 /// A default that was used because the user gave nothing.

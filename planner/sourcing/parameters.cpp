@@ -42,6 +42,10 @@ constexpr std::array kTable{
                   "tolerance of a tonnage contract, in per cent of its tonnes"},
     ParameterSpec{"tolerance_t_per_grower", 15, "t", 0, 1000, "seen", "UK standard terms",
                   "tolerance of a tonnage contract, tonnes for each grower; the smaller rules"},
+    ParameterSpec{"feed_drop_per_t", 30, "per t", 0, 1000, "judgement", "none", "fall of the feed price at which price forms are compared"},
+    ParameterSpec{"feed_rise_per_t", 40, "per t", 0, 1000, "judgement", "none", "rise of the feed price at which price forms are compared"},
+    ParameterSpec{"collar_width_per_t", 20, "per t", 0, 1000, "judgement", "none",
+                  "a collar that names no floor or ceiling is compared with one so far to either side of today's price"},
 };
 }  // namespace
 

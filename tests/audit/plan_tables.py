@@ -4,7 +4,7 @@ import csv
 from figures import FRACTION
 
 SUFFIXES = ("_mean", "_p10", "_p50", "_p90")
-FRACTIONS = {"share", "qualifying_share", "weight", "factor", "late_share"}
+FRACTIONS = {"share", "qualifying_share", "weight", "factor", "late_share", "chance_met", "chance_met_until", "chance_full"}
 
 
 def flat(block):
@@ -53,6 +53,11 @@ def expected_rows(plan):
         "cost_ranges": cost,
         "need": plan["need"]["by_month"],
         "need_steps": [{"step": s["name"], **s} for s in plan["need"]["steps"]],
+        "month_chances": plan["cover"]["by_month"],
+        "store": [{"capacity_t": plan["store"]["capacity_t"], **m} for m in plan["store"]["by_month"]],
+        "dependence": plan["dependence"]["largest"],
+        "claim_lines": plan["claim_lines"],
+        "carbon": plan["carbon"]["by_source"],
         "assumptions": plan["assumptions"],
         "inputs": plan["inputs"],
         "notes": [{"kind": "warning", "words": w} for w in plan["warnings"]] + [{"kind": "caution", "words": w} for w in plan["cautions"]],

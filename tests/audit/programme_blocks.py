@@ -177,6 +177,42 @@ def totals(check, run):
     check.true([o["t"] for o in block["blend"]] == sorted((o["t"] for o in block["blend"]), reverse=True), "totals.blend: the largest first")
 
 
+def security(check, run):
+    """Chances by month, what fails where the plan fails, contracts it hangs on, tonnes behind the carbon."""
+    needed, unmet = keyed(run.needs, ("month",), "need_t"), keyed(run.unmet, ("month",), "unmet_t_equiv")
+    until = {s: True for s in run.programme}
+    shown = run.plan["cover"]["by_month"]
+    check.equal([m["month"] for m in shown], sorted(m for (m,) in needed), "cover.by_month months")
+    for block in shown:
+        key = (block["month"],)
+        met = {s: unmet[key].get(s, 0.0) <= COVERED * needed[key][s] for s in run.programme}
+        until = {s: until[s] and met[s] for s in run.programme}
+        check.near(block["chance_met"], math.fsum(run.programme_weight[s] for s in run.programme if met[s]), f"cover.by_month {key[0]}", FRACTION)
+        check.near(block["chance_met_until"], math.fsum(run.programme_weight[s] for s in run.programme if until[s]), f"cover.by_month {key[0]} until", FRACTION)
+
+    total_need, total_unmet = keyed(run.needs, (), "need_t")[()], keyed(run.unmet, (), "unmet_t_equiv")[()]
+    fails = [s for s in run.programme if total_unmet.get(s, 0.0) > COVERED * total_need[s]]
+    chance, block = math.fsum(run.programme_weight[s] for s in fails), run.plan["failure"]
+    check.near(block["chance"], chance, "failure.chance", FRACTION)
+    if fails:
+        cost = keyed((r for r in run.costs if r["part"] == "unmet"), (), "amount")[()]
+        check.near(block["unmet_t"], math.fsum(run.programme_weight[s] * total_unmet[s] for s in fails) / chance, "failure.unmet_t")
+        check.near(block["unmet_cost"], math.fsum(run.programme_weight[s] * cost.get(s, 0.0) for s in fails) / chance, "failure.unmet_cost", slack=1e-4)
+        check.equal(block["first_month"], min(m for (m,), t in unmet.items() if any(t.get(s, 0.0) > 0 for s in fails)), "failure.first_month")
+
+    grain = {c: mean_of(run.over_supply(t)) for (c,), t in keyed(run.scenarios, ("contract",), "qualifying_t").items() if c}
+    total = math.fsum(grain.values())
+    for one in run.plan["dependence"]["largest"]:
+        check.near(one["share"], grain[one["contract"]] / total if total else 0, f"dependence {one['contract']}", FRACTION, slack=1e-9)
+    check.near(run.plan["dependence"]["share"], math.fsum(sorted(grain.values())[-5:]) / total if total else 0, "dependence.share", FRACTION, slack=1e-9)
+
+    accepted, bought = keyed(run.accounts, ("contract",), "accepted_t"), keyed(run.purchases, ("source",), "t")
+    for one in run.plan["carbon"]["by_source"]:
+        t = mean_of(run.over_programme((accepted if one["kind"] == "contract" else bought)[(one["source"],)]))
+        check.near(one["t"], t, f"carbon {one['source']}", slack=1e-6)
+        check.near(one["t_co2e"], t * (one["kg_co2e_per_t"] or 0) / 1000, f"carbon {one['source']} t CO2e", slack=1e-6)
+
+
 def all_programme(check, run):
-    for block in (need, cover, purchases, months, stock, cost, totals):
+    for block in (need, cover, purchases, months, stock, cost, totals, security):
         block(check, run)

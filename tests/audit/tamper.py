@@ -30,6 +30,7 @@ TABLE_PLACES = [
 
 # Path into plan.json; a number picks a list entry, "largest" the entry with the largest figure below it.
 PLAN_PLACES = [
+    ("cover", "by_month", 0, "chance_met"), ("dependence", "share"), ("carbon", "by_source", 0, "t"),
     ("supply", "qualifying_t", "p10"), ("supply", "by_year", 0, "qualifying_t"), ("regions", 0, "yield_t_ha", "p50"), ("regions", 0, "by_year", 1, "n_pct"),
     ("regions", 0, "qualifying_share", "p90"), ("cover", "chance_covered"), ("cover", "unmet_t", "mean"), ("cover", "first_unmet_month", "never"),
     ("cover", "backup_t", "p90"), ("months", 0, "need_t"), ("months", 0, "unmet_by_year_t", 0), ("months", 0, "blend", 0, "share", "mean"),

@@ -323,3 +323,122 @@ TEST_CASE("The limit used is raised in the years whose programme took grain abov
   CHECK((used[1].year == 2002 && used[1].limit_n_pct == 1.85));
   CHECK(used[2].limit_n_pct == 1.65);
 }
+
+TEST_CASE("Chances by month count each scenario, and until a month only those met in every month before") {
+  Small small;
+  small.sourcing.unmet.push_back({0, 0, {2027, 12}, 50});
+  const auto months = build_document(small.input()).cover.by_month;
+  REQUIRE(months.size() == 2);
+  CHECK(months[0].chance_met == doctest::Approx(0.75));  // 0.1 t of 200 t counts as met
+  CHECK(months[1].chance_met == doctest::Approx(0.75));
+  CHECK(months[1].chance_met_until == doctest::Approx(0.5));
+}
+
+TEST_CASE("The store holds every heap but grain called off from farms, and is full at its capacity") {
+  Small small;
+  StoreRow store;
+  store.capacity_t = 100;
+  small.season.stores = {store};
+  const auto held = [](int scenario, int heap, const Month& month, double t) {
+    StockFigure figure;
+    figure.scenario = scenario;
+    figure.heap = heap;
+    figure.month = month;
+    figure.closing_t = t;
+    return figure;
+  };
+  small.sourcing.stock = {held(0, 0, {2027, 11}, 500), held(1, 1, {2027, 11}, 100), held(2, 1, {2027, 12}, 99)};
+  const auto block = build_document(small.input()).store;
+  CHECK(block.capacity_t == 100);
+  CHECK(block.by_month[0].chance_full == doctest::Approx(0.25));  // 500 t stand on the farm
+  CHECK(block.by_month[0].stock_t.mean == doctest::Approx(25));
+  CHECK(block.by_month[1].chance_full == 0);
+  CHECK(block.chance_full == doctest::Approx(0.25));
+  small.season.contracts[0].held = Held::store;
+  CHECK(build_document(small.input()).store.chance_full == doctest::Approx(0.5));
+  small.season.stores.clear();
+  CHECK(build_document(small.input()).store.chance_full == 0);
+}
+
+TEST_CASE("Dependence, failure and carbon are shares and means that can be checked by head") {
+  Small small;
+  for (std::size_t y = 0; y < 3; ++y) small.supply.scenarios[y].contracts[1].qualifying_t = 100;
+  small.season.contracts[0].kg_co2e_per_t = 300;
+  small.sourcing.accounts = {{0, 0, 400, 400, 0, 0}, {1, 0, 100, 100, 0, 0}, {2, 0, 300, 300, 0, 0}};
+  small.sourcing.costs[10 + static_cast<int>(CostPart::unmet)].amount = 90000;  // of scenario 1
+  const auto document = build_document(small.input());
+  // Means: 275 t and 100 t; in the dry year, 2002: 100 t and 100 t. Both are among the five largest.
+  REQUIRE(document.dependence.largest.size() == 2);
+  CHECK(document.dependence.largest[0].contract == "north-area");
+  CHECK(document.dependence.largest[0].share == doctest::Approx(275.0 / 375));
+  CHECK(document.dependence.share == doctest::Approx(1));
+  CHECK(document.dependence.driest == "April-July rain");
+  CHECK(document.failure.chance == doctest::Approx(0.25));
+  CHECK(document.failure.first_month == Month{2027, 11});
+  CHECK(document.failure.unmet_t == doctest::Approx(150));
+  CHECK(document.failure.unmet_cost == doctest::Approx(90000));
+  CHECK(document.failure.source == "north-area");
+  CHECK(document.failure.source_below_t == doctest::Approx(275 - 100));
+  CHECK(document.carbon.total_t_co2e == doctest::Approx(0.3 * 275));
+  CHECK(document.carbon.tonnes_without_figure == doctest::Approx(0.25 * 150));  // the merchant's
+}
+
+TEST_CASE("Grain without the claim on a claim line would be counted; the words say what is missing") {
+  Small small;
+  DemandRow row;
+  row.line = "spirit";
+  row.origin_rule = "home";
+  small.season.demand = {row};
+  const auto topped = claim_line_blocks(small.input());
+  REQUIRE(topped.size() == 1);
+  CHECK(topped[0].topped_up_t == doctest::Approx(0.25 * 150));  // the flow from the mainland
+  CHECK(topped[0].unmet_t.mean == doctest::Approx(0.25 * 150 + 0.5 * 0.1));
+  small.sourcing.heaps[1].claims = {"home"};
+  const auto kept = claim_line_blocks(small.input());
+  CHECK(kept[0].topped_up_t == 0);
+  CHECK(kept[0].words.find("none from anywhere else") != std::string::npos);
+  CHECK(kept[0].words.find("38 t on average") != std::string::npos);
+}
+
+TEST_CASE("A plan that was stopped says so") {
+  Small small;
+  CHECK(build_document(small.input()).solution.status == "optimal");
+  small.sourcing.status = SolveStatus::stopped;
+  small.sourcing.gap = 0.02;
+  const auto document = build_document(small.input());
+  CHECK(document.solution.status == "stopped");
+  CHECK(document.solution.gap == 0.02);
+  CHECK(std::any_of(document.warnings.begin(), document.warnings.end(),
+                    [](const std::string& w) { return w.find("at most 2 % dearer") != std::string::npos; }));
+}
+
+TEST_CASE("What the contract command answers stands beside the table's own amounts") {
+  Small small;
+  ContractAnswers answers;
+  answers.listed_amount = {80, 300};
+  answers.decision.lambda = 0.5;
+  answers.decision.amount = {100, 300};
+  answers.decision.one_more = {{12.5, 20.0}, {}};
+  answers.decision.frontier = {{0, 10, 30, 0.75, 40, {90, 300}, {0}}, {0.5, 12, 20, 1, 0, {100, 300}, {250}}};
+  answers.decision.stability = {{100, 90, 100, 110}, {300, 300, 300, 300}};
+  answers.decision.value_of_perfect_information = 5;
+  answers.price_forms.rows = {{0, 0, 0, 0, {}, {}, {}}, {1, 0, 0, 0, {}, {}, {}}};
+  auto input = small.input();
+  input.answers = &answers;
+  const auto document = build_document(input);
+  CHECK(document.contracts[0].amount == 80);
+  CHECK(document.contracts[0].proposed == 100);
+  REQUIRE(document.contracts[0].one_more);
+  CHECK(document.contracts[0].one_more->unit == "ha");
+  CHECK(document.contracts[0].one_more->value == 12.5);
+  CHECK(document.contracts[1].one_more->unit == "t");
+  CHECK_FALSE(document.contracts[1].one_more->value);
+  REQUIRE(document.decision);
+  CHECK_FALSE(document.decision->frontier[0].chosen);
+  CHECK(document.decision->frontier[1].chosen);
+  CHECK(document.decision->frontier[0].orders.empty());
+  CHECK(document.decision->frontier[1].orders[0].source == "merchant");
+  CHECK(document.decision->stability[0].p90 == 110);
+  CHECK(document.cost.value_of_perfect_information == 5);
+  CHECK_FALSE(document.cost.value_of_stochastic_solution);
+}

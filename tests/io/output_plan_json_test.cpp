@@ -30,13 +30,16 @@ fs::path fresh_folder(const char* name) {
 TEST_CASE("real plan documents follow the schema, and the schema refuses every small change") {
   const auto folder = fresh_folder("schema");
   const auto daily = sample_run().document();
+  const auto run = sample_run();
+  const auto answers = sample_answers(run);
   write_file(folder / "schema.json", plan_schema());
+  write_file(folder / "contract.json", plan_json(run.document_with(&answers)));
   write_file(folder / "daily.json", plan_json(daily));
   write_file(folder / "formulas.json", plan_json(sample_run(ForecastModel::formulas).document()));
   const std::string script = RICKYARD_SOURCE_DIR "/tests/io/output_schema.py";
-  const std::string command = "/usr/bin/python3 -W ignore " + script + " " + (folder / "schema.json").string() + " " +
-                              (folder / "daily.json").string() + " " + (folder / "formulas.json").string();
-  CHECK(std::system(command.c_str()) == 0);
+  const std::string command = "/usr/bin/python3 -W ignore " + script + " " + (folder / "schema.json").string() + " ";
+  for (const char* most : {"contract.json", "daily.json"})
+    CHECK(std::system((command + (folder / most).string() + " " + (folder / "formulas.json").string()).c_str()) == 0);
 }
 
 TEST_CASE("the sample has what the schema test needs: undefined ranges, missing dates, a map, unmet months") {

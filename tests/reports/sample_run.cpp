@@ -324,7 +324,40 @@ SampleRun sample_run(ForecastModel model) {
   return run;
 }
 
-PlanDocument SampleRun::document() const {
+ContractAnswers sample_answers(const SampleRun& run) {
+  ContractAnswers out;
+  auto& decision = out.decision;
+  decision.lambda = 0.5;
+  decision.alpha = 0.8;
+  out.listed_amount = {250, 220, 150, 10};
+  decision.amount = {300, 200, 150, 10};
+  decision.one_more = {{31.5, 42.25}, {-7.5, 3.125}, {std::nullopt, std::nullopt}, {0.0, 0.0}};
+  decision.frontier = {{0, 900'000, 1'400'000, 0.6, 700, {250, 150, 150, 10}, {0, 0}},
+                       {0.5, 950'000, 1'200'000, 0.85, 120, decision.amount, {400, 0}},
+                       {4, 1'050'000, 1'150'000, 1, 0, {350, 250, 150, 10}, {400, 3000}}};
+  for (double amount : decision.amount) decision.stability.push_back({amount, 0.9 * amount, amount, 1.1 * amount});
+  decision.waiting = {{0, 400, 250, 271.5, 310, 0.15}, {1, 0, 320, std::nullopt, std::nullopt, 0}};
+  decision.insurance = {true, 400, 950'000, 940'000, 1'200'000, 1'350'000, 0.85, 0.7, 18'000, 40'000, 0.2};
+  decision.value_of_stochastic_solution = 12'500;
+  decision.value_of_perfect_information = 61'000;
+  for (double limit : kLadderLimits)
+    out.limit_ladder.push_back(
+        {limit, limit + 0.05, {1000 * limit, 900 * limit, 1000 * limit, 1100 * limit}, 100 * limit, -20, 950'000, 1'200'000, 0.85, 120});
+  out.price_forms.feed_per_t = {150, 180, 220};
+  for (int c = 0; c < static_cast<int>(run.season.contracts.size()); ++c)
+    out.price_forms.rows.push_back({c, 20, 180, 220, {200, 200, 200}, {170, 200, 240}, {180, 200, 220}});
+  out.lots = {
+      {"average",
+       1200,
+       0,
+       1200,
+       {{{0}, {600}, 600, 0, 150'000, 0, 360'000, 510'000, false}, {{0, 1}, {600, 3000}, 0, 2400, 1'100'000, 400'000, 0, 700'000, true}}},
+      {"1 in 10 dry", 2400, 100, 0, {}}};
+  out.hectares_needed = HectaresNeeded{0.8, 2500, 2000, 660, 1.25, 825.0, 130, 30, 3900};
+  return out;
+}
+
+PlanDocument SampleRun::document_with(const ContractAnswers* answers) const {
   const bool daily = season.model == ForecastModel::daily;
   DocumentInput input{season, patch, daily ? &land : nullptr, forecast, supply, need, sourcing, {}, {}, {}, {}, {}, "0.1.0"};
   if (daily) {
@@ -332,6 +365,7 @@ PlanDocument SampleRun::document() const {
     input.cell_qualifying_t_ha = {4.125, std::numeric_limits<double>::quiet_NaN()};
   }
   input.inputs = {{"contracts.csv", std::string(64, 'a'), "contracts"}};
+  input.answers = answers;
   return build_document(input);
 }
 

@@ -16,8 +16,13 @@ struct SampleRun {
   SourcingResult sourcing;
 
   /// The document that build_document makes of it; with land and a map unless the season's model is formulas.
-  PlanDocument document() const;
+  PlanDocument document() const { return document_with(nullptr); }
+  PlanDocument document_with(const ContractAnswers* answers) const;
 };
+
+/// Answers of the contract command for the sample season, made by hand: every block is filled, every figure that may be absent is
+/// absent somewhere.
+ContractAnswers sample_answers(const SampleRun& run);
 
 SampleRun sample_run(ForecastModel model = ForecastModel::daily);
 

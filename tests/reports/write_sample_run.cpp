@@ -19,7 +19,9 @@ int main(int argc, char** argv) {
   const std::filesystem::path folder = argv[1];
   std::filesystem::create_directories(folder);
   const auto run = sample_run(argc > 2 && std::string_view(argv[2]) == "formulas" ? ForecastModel::formulas : ForecastModel::daily);
-  const auto document = run.document();
+  const auto answers = sample_answers(run);
+  const bool contract = argc > 3 && std::string_view(argv[3]) == "contract";
+  const auto document = run.document_with(contract ? &answers : nullptr);
   const auto tables = plan_tables(document);
   write_file(folder / "plan.json", plan_json(document));
   for (const auto& table : tables) write_file(folder / (table.name + ".csv"), to_csv(table));

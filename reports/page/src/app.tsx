@@ -10,6 +10,8 @@ import { Cost } from "./views/cost";
 import { Decide } from "./views/decide";
 import { Enough } from "./views/enough";
 import { Risk } from "./views/risk";
+import { Safety } from "./views/safety";
+import { Sign } from "./views/sign";
 import { TitleBlock } from "./views/title";
 import { Where } from "./views/where";
 import { YearContext, useYearChoice } from "./year";
@@ -23,6 +25,8 @@ export function App({ plan }: { plan: Plan }): JSX.Element {
       <Enough plan={plan} months={months} years={years} origins={origins} />
       <Where plan={plan} months={months} years={years} origins={origins} />
       <Risk plan={plan} years={years} />
+      <Safety plan={plan} />
+      <Sign plan={plan} />
       <Decide plan={plan} origins={origins} />
       <Cost plan={plan} />
       <Basis plan={plan} years={years} />

@@ -16,7 +16,7 @@ function readable(cell) {
   const shown = Number(words.replace(/,/g, "").replace("−", "-"));
   if (!Number.isFinite(shown)) return false;
   if (/factor$/.test(path)) return Math.abs(shown - value) <= 1e-3 * Math.abs(value);
-  if (/share|first_unmet_month/.test(path)) return Math.abs(shown - 100 * value) <= allowed(words, 1);
+  if (/share|chance|first_unmet_month/.test(path)) return Math.abs(shown - 100 * value) <= allowed(words, 1);
   if (/^cost\.|\.cost\./.test(path)) return Math.abs(1000 * shown - value) <= allowed(words, 1000) * (Math.abs(shown) >= 1000 ? 1 : 1);
   return Math.abs(shown - value) <= allowed(words, 1);
 }

@@ -1,23 +1,14 @@
 // plan.json text -> Plan. Nothing in the text is trusted: a hole becomes null or an empty list, never an exception further on.
 import type { Geometry } from "geojson";
+import { figure, list, object, plain, range, text } from "./raw";
+import type { Raw } from "./raw";
+import { readAnswers, readSecurity } from "./read_decision";
 import { kAtHarvest, kCauses, kCostParts, kLosses, kSteps } from "./types";
-import type { Blend, Contract, DateRange, Figure, Interval, MapBlock, MapRegion, Month, Plan, Range, Region, RegionYear, Step, Stock } from "./types";
+import type { Blend, Contract, DateRange, Figure, Interval, MapBlock, MapRegion, Month, Plan, Region, RegionYear, Step, Stock } from "./types";
 
-type Raw = Record<string, unknown>;
-
-const object = (v: unknown): Raw => (typeof v === "object" && v !== null && !Array.isArray(v) ? (v as Raw) : {});
-const list = (v: unknown): Raw[] => (Array.isArray(v) ? v.map(object) : []);
-const plain = (v: unknown): unknown[] => (Array.isArray(v) ? v : []);
-const figure = (v: unknown): Figure => (typeof v === "number" && Number.isFinite(v) ? v : null);
 const number = (v: unknown): number => figure(v) ?? 0;
-const text = (v: unknown): string => (typeof v === "string" ? v : typeof v === "number" ? String(v) : "");
 const date = (v: unknown): string | null => (typeof v === "string" && /^\d{4}-\d{2}-\d{2}$/.test(v) ? v : null);
 const words = (v: unknown): string[] => plain(v).map(text).filter((s) => s !== "");
-
-function range(v: unknown): Range {
-  const r = object(v);
-  return { mean: figure(r["mean"]), p10: figure(r["p10"]), p50: figure(r["p50"]), p90: figure(r["p90"]) };
-}
 
 function dates(v: unknown): DateRange {
   const r = object(v);
@@ -128,6 +119,7 @@ export function readPlan(json: string): Plan {
     months, stock: list(d["stock"]).map(stock),
     cost: { total: range(cost["total"]), lambda: figure(cost["lambda"]), alpha: figure(cost["alpha"]), cvar: figure(cost["cvar"]), parts: parts(kCostParts, cost["parts"], range), value_of_stochastic_solution: figure(cost["value_of_stochastic_solution"]), value_of_perfect_information: figure(cost["value_of_perfect_information"]) },
     map: map(d["map"]), limit_used: list(d["limit_used"]).map((x) => ({ year: number(x["year"]), limit_n_pct: figure(x["limit_n_pct"]) })),
+    security: readSecurity(d), answers: readAnswers(d),
     warnings: words(d["warnings"]), cautions: words(d["cautions"]),
     assumptions: list(d["assumptions"]).map((a) => ({ name: text(a["name"]), value: text(a["value"]), unit: text(a["unit"]), status: text(a["status"]), source: text(a["source"]) })),
     inputs: list(d["inputs"]).map((x) => ({ path: text(x["path"]), sha256: text(x["sha256"]), role: text(x["role"]) })),

@@ -1,6 +1,7 @@
 // The plan document as the page sees it (plan.json, schema 1), after read.ts has made every list a list and every hole a null.
 // Percentages 0-100, shares 0-1, months YYYY-MM, dates YYYY-MM-DD, tonnes at 14.5 % moisture.
 import type { MultiPolygon, Polygon } from "geojson";
+import type { Answers, Security } from "./decision";
 
 export type Figure = number | null;
 export interface Range { mean: Figure; p10: Figure; p50: Figure; p90: Figure }
@@ -51,6 +52,6 @@ export interface Input { path: string; sha256: string; role: string }
 export interface Plan {
   version: string; schema: string; season: Season; first_month: string; last_month: string; intake_closed: string;
   years: WeatherYear[]; regions: Region[]; contracts: Contract[]; supply: Supply; need: Need; cover: Cover;
-  decisions: Decision[]; purchases: Purchase[]; months: Month[]; stock: Stock[]; cost: Cost; map: MapBlock | null;
+  security: Security; answers: Answers | null; decisions: Decision[]; purchases: Purchase[]; months: Month[]; stock: Stock[]; cost: Cost; map: MapBlock | null;
   limit_used: { year: number; limit_n_pct: Figure }[]; warnings: string[]; cautions: string[]; assumptions: Assumption[]; inputs: Input[];
 }
