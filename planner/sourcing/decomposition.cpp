@@ -34,7 +34,7 @@ struct Decomposition::State {
   CutMaster master;
   std::vector<Recourse> recourse;
   int rounds = 0;
-  bool asked = false;  // scenarios have a basis to start from
+  bool started = false;  // scenarios have a basis to start from
 
   // A first stage with what every scenario says of it.
   struct Point {
@@ -64,11 +64,11 @@ Decomposition::State::Point Decomposition::State::look(const std::vector<double>
   Point out;
   out.x = x;
   out.answers.resize(recourse.size());
-  if (!asked && !recourse.empty()) {
+  if (!started && !recourse.empty()) {
     recourse[0].solve(x);
     for (size_t s = 1; s < recourse.size(); ++s) recourse[s].start_from(recourse[0]);
   }
-  asked = true;
+  started = true;
   for_each_block(static_cast<int>(recourse.size()), options.threads, [&](int s) { out.answers[at(s)] = recourse[at(s)].solve(x); });
   out.status = LpStatus::optimal;
   for (const auto& answer : out.answers) {
