@@ -128,10 +128,11 @@ TEST_CASE("Area, limit and variety of that season: tonnes in proportion, less un
 
 TEST_CASE("A thinned region keeps its hectares and means; one unit drawn twice counts twice; few units stay") {
   Land land;
+  land.soils = {testing::soil_of(0.7, 0.1), testing::soil_of(0.3, 0.2)};
   land.regions.resize(2);
   double ha = 0, mean = 0;
   for (int u = 0; u < 1000; ++u) {
-    land.units.push_back({u, 0});
+    land.units.push_back({u, u % 10 == 0 ? 1 : 0});
     land.regions[0].units.push_back({u, 1.0 + u % 9});
     ha += 1 + u % 9;
     mean += (1 + u % 9) * std::sin(0.01 * u);
@@ -144,6 +145,11 @@ TEST_CASE("A thinned region keeps its hectares and means; one unit drawn twice c
     few_ha += share.ha;
     few_mean += share.ha * std::sin(0.01 * share.unit);
   }
+  // Each soil has its share of the fifty.
+  double deep_ha = 0, few_deep_ha = 0;
+  for (const auto& share : land.regions[0].units) deep_ha += share.unit % 10 == 0 ? share.ha : 0;
+  for (const auto& share : few.regions[0].units) few_deep_ha += share.unit % 10 == 0 ? share.ha : 0;
+  CHECK(std::abs(few_deep_ha - deep_ha) <= ha / 50);
   CHECK(few_ha == doctest::Approx(ha).epsilon(1e-12));
   CHECK(few_mean / few_ha == doctest::Approx(mean / ha).epsilon(0.01));
   CHECK(std::is_sorted(few.regions[0].units.begin(), few.regions[0].units.end(), [](auto& a, auto& b) { return a.unit < b.unit; }));
