@@ -131,6 +131,7 @@ int main(int argc, char** argv) {
   plan->add_option("--out", plan_options.out, "Folder that takes the run; default runs/<crop-year> beside season.toml");
   plan->add_option("--limit", plan_options.limit_n_pct, "Another nitrogen limit free of claim, % of dry matter");
   plan->add_option("--stop", plan_options.stop_n_pct, "Another nitrogen stop, % of dry matter");
+  plan->add_flag("--backtest", plan_options.backtest, "Past seasons too, forecast as on the date of this plan: was it right before?");
   add_machine_options(*plan, plan_options.machine);
   plan->add_flag("--json", plan_options.json, "Print the plan document as JSON instead of the summary");
   plan->footer("Example: rickyard plan season-2027/season.toml --case \"dry summer\"");

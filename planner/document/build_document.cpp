@@ -65,8 +65,9 @@ std::vector<std::string> warnings(const DocumentInput& in) {
   if (in.calibration) all.insert(all.end(), in.calibration->lines.begin(), in.calibration->lines.end());
   all.push_back(
       fmt::format("not part of this plan yet: cost against risk (frontier), stability of contracts, value of waiting, sowing curves, cases "
-                  "side by side, drivers, back-test, {}advice, the worth of one more hectare",
+                  "side by side, drivers, {}advice, the worth of one more hectare",
                   in.calibration ? "" : "calibration, "));
+  all.emplace_back(kNoBacktest);
   return all;
 }
 

@@ -174,6 +174,26 @@ def check_daily(check, rickyard, folder):
     check.equal(json.loads(done.stdout)["hindcast"]["dates"], [{"name": "05-01", "day": "05-01"}], "--json prints the document")
 
 
+def check_plan(check, rickyard, folder):
+    """plan --backtest: the block beside the plan, and nothing else moved."""
+    schema = jsonschema.Draft202012Validator(json.loads((support.ROOT / "io/plan_schema.json").read_text()))
+    plain, _ = support.plan(rickyard, folder)
+    plan, _ = support.plan(rickyard, folder, "--backtest")
+    check.true("backtest" not in plain and any("the command hindcast makes it" in w for w in plain["warnings"]), "without it a line says where it is")
+    check.equal([p.message for p in schema.iter_errors(plan)], [], "plan.json with a back-test is valid")
+    block = plan["backtest"]
+    check.equal((block["kind"], block["n"], block["verdict"]), ("deliveries", 3, "too few"), "three seasons beside the plan are too few")
+    document, _, _ = hindcast(rickyard, folder, "--date", block["date"])
+    check.equal(document["backtest"], block, "the same as the command hindcast on that date")
+    for key in plain:
+        if key not in ("warnings", "cautions"):
+            check.equal(plan[key], plain[key], f"{key} is the plan's, with or without")
+    check.true(any("Past scores promise nothing" in c for c in plan["cautions"]), "with its caution")
+    broken = copy.deepcopy(plan)
+    broken["backtest"]["extra"] = 1
+    check.true(not schema.is_valid(broken), "the block is strict")
+
+
 def check_refusals(check, rickyard, folder):
     for args, code, words in ((["--date", "june"], 3, "MM-DD"), (["--date", "02-30"], 3, "MM-DD"), (["--year", "1850"], 3, "choose years from"), (["--year", "x"], 2, ""),
                               (["--threads", "-1"], 2, "")):
@@ -215,6 +235,7 @@ def main():
     check_grower(check, args.rickyard, folder)
     check_barley(check, args.rickyard, work / "trials")
     check_daily(check, args.rickyard, folder)
+    check_plan(check, args.rickyard, folder)
     check_refusals(check, args.rickyard, folder)
     check_demo(check, args.rickyard, args.demo, work)
     shutil.rmtree(work)

@@ -9,6 +9,7 @@
 #include "planner/hindcast/past_season.h"
 #include "planner/hindcast/season_members.h"
 #include "planner/hindcast/thinned_land.h"
+#include "planner/hindcast/water_store.h"
 #include "tests/hindcast/hindcast_season.h"
 
 namespace rickyard {
@@ -97,6 +98,35 @@ TEST_CASE("The forecast is that of a plan whose archive and history lack the lat
   in_force.as_of = Date(2010, 6, 1);
   const auto own = grow_base(in_force, testing::hindcast_land(), testing::hindcast_archive(), Growing{1});  // leaves 2010 out by itself
   check_same(found, forecast_harvest(in_force, {}, testing::hindcast_land(), testing::hindcast_archive(), own, Growing{1}));
+}
+
+TEST_CASE("Water that the past begins with, held for the seasons in hand, gives the same bits as none; their records are not kept") {
+  const Season season = testing::hindcast_input();
+  const auto plain = world_of(season);
+  WaterStore water(nullptr);
+  HindcastWorld held{hindcast_season(season), &testing::hindcast_land(), {&testing::hindcast_archive(), 1}};
+  Growing growing{2};
+  growing.cache = &water;
+  growing.land_and_weather = held.land_and_weather = "test";
+  held.bases.push_back(grow_base(held.season, testing::hindcast_land(), testing::hindcast_archive(), growing));
+  water.keep_records = false;
+  held.water = &water;
+  CHECK(water.find({"crop", "anything"}) == nullptr);
+  CHECK(water.create({"crop", "anything"}, 64, 64) == nullptr);
+  for (const int year : {2001, 2002, 2007, 2012}) {
+    CAPTURE(year);
+    const auto a = past_season(plain, year), b = past_season(held, year);
+    check_same(forecast_on(plain, a, in_year({6, 1}, year), kNotSown), forecast_on(held, b, in_year({6, 1}, year), kNotSown));
+  }
+  auto draft = water.create({"soil", "two parts"}, 100, 64);
+  CHECK(draft->bytes().size() == 100);
+  draft->mark_done(0);
+  CHECK_THROWS_AS(draft->finish(), std::logic_error);
+  draft->mark_done(1);
+  draft->bytes()[99] = std::byte{7};
+  draft->finish();
+  REQUIRE(water.find({"soil", "two parts"}));
+  CHECK(water.find({"soil", "two parts"})->bytes()[99] == std::byte{7});
 }
 
 TEST_CASE("A sowing date of the season counts once it is past") {

@@ -10,7 +10,7 @@ import sys
 
 import jsonschema
 
-OPTIONAL = {("map",)}  # the only key that a plan may leave out
+OPTIONAL = {("map",), ("backtest",)}  # the keys that a plan may leave out
 FREE_KEYS = {("cover", "first_unmet_month")}  # its months come and go; "never" stays
 
 

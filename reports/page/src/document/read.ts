@@ -1,7 +1,7 @@
 // plan.json text -> Plan. Nothing in the text is trusted: a hole becomes null or an empty list, never an exception further on.
 import type { Geometry } from "geojson";
 import { kAtHarvest, kCauses, kCostParts, kLosses, kSteps } from "./types";
-import type { Blend, Contract, DateRange, Figure, Interval, MapBlock, MapRegion, Month, Plan, Range, Region, RegionYear, Step, Stock } from "./types";
+import type { Backtest, Blend, Contract, DateRange, Figure, Interval, MapBlock, MapRegion, Month, Plan, Range, Region, RegionYear, Step, Stock } from "./types";
 
 type Raw = Record<string, unknown>;
 
@@ -106,6 +106,12 @@ function map(v: unknown): MapBlock | null {
   return { regions, cells };
 }
 
+function backtest(v: unknown): Backtest | null {
+  if (typeof v !== "object" || v === null) return null;
+  const b = object(v);
+  return { kind: text(b["kind"]), of: text(b["of"]), date: text(b["date"]), n: figure(b["n"]), hits: figure(b["hits"]), hits_interval: interval(b["hits_interval"]), bias: figure(b["bias"]), crps: figure(b["crps"]), crps_five_year_mean: figure(b["crps_five_year_mean"]), verdict: text(b["verdict"]), reason: text(b["reason"]) };
+}
+
 /** Reads a plan document. Throws only where the text is not JSON or not an object. */
 export function readPlan(json: string): Plan {
   const parsed: unknown = JSON.parse(json);
@@ -128,7 +134,7 @@ export function readPlan(json: string): Plan {
     months, stock: list(d["stock"]).map(stock),
     cost: { total: range(cost["total"]), lambda: figure(cost["lambda"]), alpha: figure(cost["alpha"]), cvar: figure(cost["cvar"]), parts: parts(kCostParts, cost["parts"], range), value_of_stochastic_solution: figure(cost["value_of_stochastic_solution"]), value_of_perfect_information: figure(cost["value_of_perfect_information"]) },
     map: map(d["map"]), limit_used: list(d["limit_used"]).map((x) => ({ year: number(x["year"]), limit_n_pct: figure(x["limit_n_pct"]) })),
-    warnings: words(d["warnings"]), cautions: words(d["cautions"]),
+    backtest: backtest(d["backtest"]), warnings: words(d["warnings"]), cautions: words(d["cautions"]),
     assumptions: list(d["assumptions"]).map((a) => ({ name: text(a["name"]), value: text(a["value"]), unit: text(a["unit"]), status: text(a["status"]), source: text(a["source"]) })),
     inputs: list(d["inputs"]).map((x) => ({ path: text(x["path"]), sha256: text(x["sha256"]), role: text(x["role"]) })),
   };
