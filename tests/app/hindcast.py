@@ -8,9 +8,13 @@ import math
 import pathlib
 import re
 import shutil
+import signal
+import subprocess
+import time
 
 import jsonschema
 
+import monthly
 import sowing
 import support
 
@@ -194,6 +198,34 @@ def check_plan(check, rickyard, folder):
     check.true(not schema.is_valid(broken), "the block is strict")
 
 
+def check_monthly(check, rickyard, folder):
+    """Daily rain drawn four times from monthly rasters: every draw begins with its own water, kept or not."""
+    sowing.make_season(rickyard, folder)
+    monthly.add_months(folder)
+    document, run, _ = hindcast(rickyard, folder)
+    check_schema(check, document)
+    check.true(any("drawn 4 times" in w for w in document["warnings"]), "monthly rain is said to be drawn")
+    check.equal(document["backtest"]["n"], 3, "three seasons")
+    _, again, _ = hindcast(rickyard, folder, "--no-cache", "--threads", 3)
+    check.true((run / "hindcast.json").read_bytes() == (again / "hindcast.json").read_bytes(), "the same bytes with nothing kept")
+
+
+def check_interrupt(check, rickyard, demo, work):
+    """Stopped in the middle of past seasons: exit code 130, nothing left."""
+    season = support.fresh(work / "stopped")
+    for path in demo.iterdir():
+        if path.name != "runs":
+            (season / path.name).symlink_to(path)
+    process = subprocess.Popen([str(rickyard), "hindcast", str(season)], stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True,
+                               preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler))
+    time.sleep(4)
+    process.send_signal(signal.SIGINT)
+    said = process.communicate(timeout=300)[1]
+    check.equal(process.returncode, 130, "interrupted")
+    check.true("nothing was written" in said, "and said so")
+    check.equal(sorted((season / "runs").rglob("*.json")), [], "nothing is left")
+
+
 def check_refusals(check, rickyard, folder):
     for args, code, words in ((["--date", "june"], 3, "MM-DD"), (["--date", "02-30"], 3, "MM-DD"), (["--year", "1850"], 3, "choose years from"), (["--year", "x"], 2, ""),
                               (["--threads", "-1"], 2, "")):
@@ -237,7 +269,9 @@ def main():
     check_daily(check, args.rickyard, folder)
     check_plan(check, args.rickyard, folder)
     check_refusals(check, args.rickyard, folder)
+    check_monthly(check, args.rickyard, work / "monthly")
     check_demo(check, args.rickyard, args.demo, work)
+    check_interrupt(check, args.rickyard, args.demo, work)
     shutil.rmtree(work)
     check.done()
 
