@@ -89,7 +89,7 @@ Json scores_json(const Scores& s, bool judged) {
           {"reason", s.reason}};
 }
 
-Json backtest_json(const Backtest& b) {
+Json backtest_json(const PlanDocument::Backtest& b) {
   return {{"kind", b.kind},
           {"of", b.of},
           {"date", b.date},

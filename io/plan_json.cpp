@@ -520,6 +520,20 @@ Json calibration_json(const PlanDocument::CalibrationEntry& c, const Place& at) 
           {"note", c.note}};
 }
 
+Json backtest_json(const PlanDocument::Backtest& b, const Place& at) {
+  return {{"kind", b.kind},
+          {"of", b.of},
+          {"date", b.date},
+          {"n", b.n},
+          {"hits", b.hits},
+          {"hits_interval", b.hits_interval},
+          {"bias", number(b.bias, at / "bias")},
+          {"crps", number(b.crps, at / "crps")},
+          {"crps_five_year_mean", b.crps_five_year_mean ? number(*b.crps_five_year_mean, at / "crps_five_year_mean") : Json(nullptr)},
+          {"verdict", b.verdict ? Json(*b.verdict) : Json(nullptr)},
+          {"reason", b.reason}};
+}
+
 // Coordinates lose what lies under 1e-6 degree; everything else stays.
 void round_coordinates(Json& part) {
   if (part.is_number_float()) part = rounded(part.get<double>(), kFigureDecimals);
@@ -584,6 +598,7 @@ std::string plan_json(const PlanDocument& d) {
     return Json{{"year", l.year}, {"limit_n_pct", number(l.limit_n_pct, at / "limit_n_pct")}};
   });
   if (d.calibration) json["calibration"] = list_of(*d.calibration, root / "calibration", calibration_json);
+  if (d.backtest) json["backtest"] = backtest_json(*d.backtest, root / "backtest");
   json["warnings"] = d.warnings;
   json["cautions"] = d.cautions;
   json["assumptions"] = list_of(d.assumptions, root / "assumptions", [](const PlanDocument::Assumption& a, const Place&) {

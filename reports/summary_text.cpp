@@ -145,6 +145,13 @@ std::string orders(const PlanDocument& d) {
   return text;
 }
 
+std::string backtest(const PlanDocument::Backtest& b) {
+  const std::string what = b.verdict               ? "Past seasons, as on the date of this plan: " + *b.verdict
+                           : b.kind == "self-test" ? std::string("Past seasons: a self-test, not evidence of skill")
+                                                   : std::string("Past seasons");
+  return line(without_controls(what + " (" + b.reason + ")."));
+}
+
 std::string title(const PlanDocument& d) {
   const auto& s = d.season;
   const std::string plan = s.case_name == "base" ? "base plan" : "case " + s.case_name;
@@ -160,6 +167,7 @@ std::string summary_text(const PlanDocument& d) {
   std::string text = line(answer(d)) + worst_year(d);
   text += "\n" + title(d) + "\n" + figures(d) + "\n";
   text += rare_year(d) + unmet_by_kind(d) + month_at_risk(d) + blend(d) + drivers(d) + orders(d);
+  if (d.backtest) text += backtest(*d.backtest);
   const std::size_t n = d.warnings.size();
   text += n == 0 ? "No warnings.\n" : fmt::format("{} warning{} in the report.\n", n, n == 1 ? "" : "s");
   return text;

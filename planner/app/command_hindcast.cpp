@@ -12,6 +12,7 @@
 #include "planner/app/commands.h"
 #include "planner/app/crew.h"
 #include "planner/app/open_season.h"
+#include "planner/app/past_seasons.h"
 #include "planner/app/session.h"
 #include "planner/app/terminal.h"
 #include "planner/app/version.h"
@@ -51,25 +52,9 @@ HindcastRequest request_of(const Season& season, const HindcastOptions& options)
 HindcastDocument make_document(Session& session, const HindcastOptions& options, std::vector<std::string> warnings, Progress& progress,
                                const std::stop_token& stop) {
   const Season& season = session.season();
-  const HindcastRequest request = request_of(season, options);
-  std::shared_ptr<const GeoReading> geography;
-  std::vector<WeatherArchive> drawn;
-  std::span<const WeatherArchive> archives;
-  if (season.model == ForecastModel::daily) {
-    progress.stage("reading regions and rasters");
-    geography = session.geography(progress);
-    for (const auto& problem : geography->problems) warnings.push_back(to_text(problem));
-    drawn = drawn_archives(season, *geography);
-    archives = geography->daily ? std::span<const WeatherArchive>{&*geography->daily, 1} : std::span<const WeatherArchive>(drawn);
-    if (archives.front().rain_disaggregated)
-      warnings.push_back(fmt::format(
-          "daily rain was drawn {} times from monthly totals by a wet-day chain: plausible days, not observed ones", archives.size()));
-  }
-  Growing growing = session.growing();
-  growing.progress = &progress;
-  auto hindcast = make_hindcast(season, geography ? &geography->land : nullptr, archives, request, growing, stop);
-  if (!hindcast) throw Interrupted();
-  return build_hindcast_document(season, std::move(*hindcast), std::move(warnings), session.hashed_inputs(), kVersion);
+  auto past = past_seasons(session, request_of(season, options), progress, stop);
+  warnings.insert(warnings.end(), past.warnings.begin(), past.warnings.end());
+  return build_hindcast_document(season, std::move(past.hindcast), std::move(warnings), session.hashed_inputs(), kVersion);
 }
 
 std::string manifest_text(const Session& session, const HindcastDocument& document, const HindcastOptions& options, std::time_t now) {

@@ -5,9 +5,11 @@
 #include "planner/app/commands.h"
 #include "planner/app/crew.h"
 #include "planner/app/open_season.h"
+#include "planner/app/past_seasons.h"
 #include "planner/app/run_writer.h"
 #include "planner/app/session.h"
 #include "planner/app/terminal.h"
+#include "planner/document/hindcast_document.h"
 #include "reports/summary_text.h"
 
 namespace rickyard {
@@ -27,6 +29,8 @@ int run_plan(const PlanOptions& options, const std::stop_token& stop) {
   {
     TerminalProgress progress;
     result = session.plan(patch, progress, stop);
+    if (options.backtest)
+      add_backtest(past_seasons(session, {{date_of_plan(session.season())}, {}}, progress, stop).hindcast, result.document);
     plan_text = plan_json(result.document);
     progress.stage("writing the run");
     const std::string fallback = patch.name.empty() ? "base" : patch.name;

@@ -40,6 +40,7 @@ struct PlanOptions {
   std::string note;                          // kept in the manifest
   std::optional<std::filesystem::path> out;  // folder that takes the run; default runs/<crop-year> beside season.toml
   std::optional<double> limit_n_pct, stop_n_pct;
+  bool backtest = false;  // past seasons as on the plan's date beside it
   MachineOptions machine;
   bool json = false;
 };

@@ -148,6 +148,7 @@ int main(int argc, char** argv) {
   rickyard::PlanOptions plan_options;
   auto* plan = app.add_subcommand("plan", "Forecast qualifying grain, cover the shortfall, and report the blend of origins by month");
   add_plan_options(*plan, plan_options);
+  plan->add_flag("--backtest", plan_options.backtest, "Past seasons too, forecast as on the date of this plan: was it right before?");
   plan->footer("Example: rickyard plan season-2027/season.toml --case \"dry summer\"");
 
   rickyard::ContractOptions contract_options;

@@ -70,9 +70,10 @@ std::vector<std::string> warnings(const DocumentInput& in) {
     all.push_back(
         "stopped before every answer was worked out: tables of cost against risk, of amounts or of other limits are short or empty");
   all.push_back(fmt::format(
-      "not part of this plan: {}sowing curves, cases side by side, drivers, back-test, {}advice",
+      "not part of this plan: {}sowing curves, cases side by side, drivers, {}advice",
       in.answers ? "" : "cost against risk (frontier), worth of one more hectare, waiting and lots, which the contract command answers; ",
       in.calibration ? "" : "calibration, "));
+  all.emplace_back(kNoBacktest);
   return all;
 }
 

@@ -65,6 +65,9 @@ void mention_calibration(const Calibration& calibration, std::vector<PlanDocumen
 PlanDocument::Totals totals_block(const PlanDocument& document);
 std::vector<PlanDocument::Assumption> assumption_blocks(const DocumentInput& input);
 
+/// The warning of a plan without a back-test; add_backtest (hindcast_document.h) takes it away.
+inline constexpr const char* kNoBacktest = "the back-test is not part of this plan: the command hindcast makes it, or plan --backtest";
+
 /// The cautions every report prints (trade notes, section 8).
 const std::vector<std::string>& cautions();
 

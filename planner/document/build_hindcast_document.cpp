@@ -14,8 +14,14 @@ HindcastDocument::SeasonBlock season_block(const Season& season) {
           season.seed};
 }
 
-Backtest backtest_of(const Hindcast& hindcast) {
-  Backtest out;
+}  // namespace
+
+const char* const kPastScoresCaution =
+    "Past scores promise nothing: land, varieties, growers and weather change, and few seasons tell little. Seasons are forecast from all "
+    "other seasons, later ones too, which a forecaster of the time did not have.";
+
+PlanDocument::Backtest backtest_of(const Hindcast& hindcast) {
+  PlanDocument::Backtest out;
   const bool deliveries = hindcast.kind == HindcastKind::deliveries;
   out.kind = deliveries ? "deliveries" : "self-test";
   out.of = hindcast.main == Quantity::qualifying ? "qualifying" : "delivered";
@@ -37,7 +43,28 @@ Backtest backtest_of(const Hindcast& hindcast) {
   return out;
 }
 
-}  // namespace
+std::vector<std::string> hindcast_warnings(const Hindcast& hindcast) {
+  std::vector<std::string> out;
+  if (hindcast.kind == HindcastKind::self_test)
+    out.push_back(
+        "not evidence of skill: no past deliveries are given, so past seasons are scored against the model's own harvests; this shows that "
+        "ranges and scores are made as they should be, and nothing about your fields. Give a history table");
+  out.insert(out.end(), hindcast.notes.begin(), hindcast.notes.end());
+  if (hindcast.units < hindcast.units_of_land)
+    out.push_back(
+        fmt::format("past seasons: {} of {} land units speak for the regions, drawn evenly over their hectares; hindcast_units_per_region "
+                    "= 0 grows them all",
+                    hindcast.units, hindcast.units_of_land));
+  return out;
+}
+
+void add_backtest(const Hindcast& hindcast, PlanDocument& plan) {
+  plan.backtest = backtest_of(hindcast);
+  std::erase(plan.warnings, kNoBacktest);
+  const auto warnings = hindcast_warnings(hindcast);
+  plan.warnings.insert(plan.warnings.end(), warnings.begin(), warnings.end());
+  plan.cautions.push_back(kPastScoresCaution);
+}
 
 HindcastDocument build_hindcast_document(const Season& season, Hindcast hindcast, std::vector<std::string> warnings,
                                          std::vector<PlanDocument::Input> inputs, const std::string& version) {
@@ -46,19 +73,9 @@ HindcastDocument build_hindcast_document(const Season& season, Hindcast hindcast
   document.season = season_block(season);
   document.backtest = backtest_of(hindcast);
   document.warnings = std::move(warnings);
-  if (hindcast.kind == HindcastKind::self_test)
-    document.warnings.push_back(
-        "not evidence of skill: no past deliveries are given, so past seasons are scored against the model's own harvests; this shows that "
-        "ranges and scores are made as they should be, and nothing about your fields. Give a history table");
-  document.warnings.insert(document.warnings.end(), hindcast.notes.begin(), hindcast.notes.end());
-  if (hindcast.units < hindcast.units_of_land)
-    document.warnings.push_back(fmt::format(
-        "{} of {} land units speak for the regions, drawn evenly over their hectares; hindcast_units_per_region = 0 grows them all",
-        hindcast.units, hindcast.units_of_land));
-  document.cautions.push_back(
-      "Past scores promise nothing: land, varieties, growers and weather change, and few seasons tell little. Seasons are forecast from "
-      "all "
-      "other seasons, later ones too, which a forecaster of the time did not have.");
+  const auto own = hindcast_warnings(hindcast);
+  document.warnings.insert(document.warnings.end(), own.begin(), own.end());
+  document.cautions.push_back(kPastScoresCaution);
   document.cautions.insert(document.cautions.end(), cautions().begin(), cautions().end());
   document.assumptions = parameter_assumptions(season);
   document.inputs = std::move(inputs);

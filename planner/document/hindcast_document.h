@@ -1,6 +1,5 @@
 #pragma once
 // The result of the command `hindcast`: io writes it as hindcast.json, reports show it, nobody recomputes it. Units as in plan_document.h.
-#include <array>
 #include <optional>
 #include <string>
 #include <vector>
@@ -13,20 +12,6 @@ namespace rickyard {
 
 inline constexpr const char* kHindcastSchema = "1";
 
-/// The answer in short: the total of the main quantity on the first date. A self-test has no verdict; nor has a hindcast that scored
-/// nothing.
-struct Backtest {
-  std::string kind;  // "deliveries" or "self-test"
-  std::string of;    // "qualifying" or "delivered"
-  std::string date;  // as in HindcastDate
-  int n = 0, hits = 0;
-  std::array<int, 2> hits_interval{};
-  double bias = 0, crps = 0;                  // t
-  std::optional<double> crps_five_year_mean;  // t
-  std::optional<std::string> verdict;
-  std::string reason;
-};
-
 struct HindcastDocument {
   struct SeasonBlock {
     int crop_year = 0;
@@ -38,12 +23,24 @@ struct HindcastDocument {
 
   std::string version;
   SeasonBlock season;
-  Backtest backtest;
+  PlanDocument::Backtest backtest;  // on the first date
   Hindcast hindcast;
   std::vector<std::string> warnings, cautions;
   std::vector<PlanDocument::Assumption> assumptions;
   std::vector<PlanDocument::Input> inputs;
 };
+
+/// The scores of the first date in short.
+PlanDocument::Backtest backtest_of(const Hindcast& hindcast);
+
+/// What a hindcast cannot know of itself: kind of test, what was left out, how much land.
+std::vector<std::string> hindcast_warnings(const Hindcast& hindcast);
+
+/// Printed wherever past scores are shown.
+extern const char* const kPastScoresCaution;
+
+/// Puts a hindcast's answer beside the plan: block, warnings, caution.
+void add_backtest(const Hindcast& hindcast, PlanDocument& plan);
 
 /// warnings: of reading season and rasters, kept first.
 HindcastDocument build_hindcast_document(const Season& season, Hindcast hindcast, std::vector<std::string> warnings,

@@ -2,6 +2,7 @@
 // The plan document: the one result everything else reads. io writes it as plan.json, reports show it, nobody recomputes it.
 // Percentages 0-100, shares 0-1, months YYYY-MM, dates YYYY-MM-DD, tonnes at 14.5 % moisture.
 // A block that a command does not fill is absent, with a line in `warnings`.
+#include <array>
 #include <optional>
 #include <string>
 #include <vector>
@@ -275,6 +276,19 @@ struct PlanDocument {
   struct Input {
     std::string path, sha256, role;
   };
+  /// Was it right before: past seasons forecast as on one date, all regions together. A self-test has no verdict; nor has a hindcast that
+  /// scored nothing.
+  struct Backtest {
+    std::string kind;  // "deliveries" or "self-test"
+    std::string of;    // "qualifying" or "delivered"
+    std::string date;  // "sowing" or MM-DD
+    int n = 0, hits = 0;
+    std::array<int, 2> hits_interval{};
+    double bias = 0, crps = 0;                  // t
+    std::optional<double> crps_five_year_mean;  // t
+    std::optional<std::string> verdict;
+    std::string reason;
+  };
 
   std::string version;
   SeasonBlock season;
@@ -300,6 +314,7 @@ struct PlanDocument {
   Totals totals;
   std::optional<MapBlock> map;  // absent without regions
   std::vector<LimitUsed> limit_used;
+  std::optional<Backtest> backtest;                          // absent where it was not asked for
   std::optional<std::vector<CalibrationEntry>> calibration;  // absent where no calibration was run; empty where no delivery was used
   std::vector<std::string> warnings, cautions;
   std::vector<Assumption> assumptions;

@@ -25,7 +25,7 @@ Baselines baselines(const std::vector<OtherSeason>& record, int year) {
   for (const auto& one : record)
     if (one.year != year) out.climatology.push_back(one.value);
   out.five_year_mean = five_year_mean(record, year);
-  if (out.climatology.size() < 2) return out;
+  if (out.climatology.size() < 2 || !out.five_year_mean) return out;
   for (const auto& one : record) {
     if (one.year == year) continue;
     const auto mean = five_year_mean(record, one.year, year);

@@ -15,6 +15,7 @@
 #include "planner/hindcast/season_members.h"
 #include "planner/hindcast/season_rows.h"
 #include "planner/hindcast/thinned_land.h"
+#include "planner/hindcast/water_store.h"
 #include "planner/quality/contract_terms.h"
 #include "planner/quality/forecast_by_formulas.h"
 #include "planner/quality/usual_harvest.h"
@@ -26,12 +27,7 @@ namespace {
 
 std::vector<BaseHarvest> grow_past(const Season& season, const Land& land, std::span<const WeatherArchive> archives,
                                    const Growing& growing) {
-  const auto of_draw = [&](std::size_t i) {
-    Growing out = growing;
-    out.draw = static_cast<int>(i);
-    if (archives.size() > 1 && out.cache) out.land_and_weather += fmt::format("draw {} of {}, seed {}\n", i, archives.size(), season.seed);
-    return out;
-  };
+  const auto of_draw = [&](std::size_t i) { return growing_of_draw(growing, i, archives.size(), season.seed); };
   std::vector<std::vector<double>> factors;
   for (std::size_t i = 0; i < archives.size(); ++i) factors.push_back(usual_harvest_factors(season, land, archives[i], of_draw(i)));
   const auto shared = mean_harvest_factors(factors);
@@ -202,11 +198,18 @@ std::optional<Hindcast> make_hindcast(const Season& given, const Land* land, std
   Hindcast out;
   HindcastWorld world{hindcast_season(given), nullptr, archives, {}, growing.kernel};
   Land few;
+  WaterStore water(growing.cache);
   if (land) {
     few = thinned_land(*land, static_cast<int>(given.parameters["hindcast_units_per_region"]));
     world.land = &few;
     if (growing.progress) growing.progress->stage("growing the crop of every past season");
-    world.bases = grow_past(world.season, few, archives, growing);
+    Growing of_past = growing;
+    of_past.cache = &water;
+    world.bases = grow_past(world.season, few, archives, of_past);
+    // The water they begin with serves the seasons in hand; records of these are many and used once.
+    water.keep_records = false;
+    world.water = &water;
+    world.land_and_weather = growing.land_and_weather;
   }
   const ObservedSeasons observed = observed_seasons(world.season, regions_of(world));
   out.kind = observed.any() ? HindcastKind::deliveries : HindcastKind::self_test;

@@ -1,5 +1,7 @@
 #include "planner/hindcast/past_season.h"
 
+#include <fmt/format.h>
+
 #include "planner/calibration/calibrate.h"
 #include "planner/crop/season_windows.h"
 #include "planner/quality/forecast_by_formulas.h"
@@ -15,9 +17,12 @@ HarvestForecast forecast(const HindcastWorld& world, const Season& season, const
   Growing alone;
   alone.threads = 1;
   alone.kernel = world.kernel;
+  alone.cache = world.water;
+  alone.land_and_weather = world.land_and_weather;
   std::vector<HarvestForecast> parts;
   for (std::size_t i = 0; i < bases.size(); ++i)
-    parts.push_back(forecast_harvest(season, {}, *world.land, world.archives[i], bases[i], alone, knowledge));
+    parts.push_back(forecast_harvest(season, {}, *world.land, world.archives[i], bases[i],
+                                     growing_of_draw(alone, i, bases.size(), season.seed), knowledge));
   return merge_variants(parts);
 }
 
@@ -42,6 +47,12 @@ PastSeason by_formulas(const HindcastWorld& world, int year) {
 }
 
 }  // namespace
+
+Growing growing_of_draw(Growing growing, std::size_t i, std::size_t draws, unsigned seed) {
+  growing.draw = static_cast<int>(i);
+  if (draws > 1 && growing.cache) growing.land_and_weather += fmt::format("draw {} of {}, seed {}\n", i, draws, seed);
+  return growing;
+}
 
 Season hindcast_season(const Season& given) {
   Season season = given;

@@ -16,7 +16,12 @@ struct HindcastWorld {
   std::span<const WeatherArchive> archives{};  // one for each draw of daily rain
   std::vector<BaseHarvest> bases{};            // [archive]; empty with formulas
   CropKernel kernel = CropKernel::fast;
+  Cache* water = nullptr;          // a WaterStore that the bases were grown with and that keeps no records any more; may be null
+  std::string land_and_weather{};  // as in Growing, with a `water`
 };
+
+/// How draw i of the daily rain is grown, from how the first one is.
+Growing growing_of_draw(Growing growing, std::size_t i, std::size_t draws, unsigned seed);
 
 /// The season as given without what belongs to the season in hand alone: its outlook and known sowing dates. Backups are left out.
 Season hindcast_season(const Season& given);

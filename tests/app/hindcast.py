@@ -8,9 +8,13 @@ import math
 import pathlib
 import re
 import shutil
+import signal
+import subprocess
+import time
 
 import jsonschema
 
+import monthly
 import sowing
 import support
 
@@ -174,6 +178,54 @@ def check_daily(check, rickyard, folder):
     check.equal(json.loads(done.stdout)["hindcast"]["dates"], [{"name": "05-01", "day": "05-01"}], "--json prints the document")
 
 
+def check_plan(check, rickyard, folder):
+    """plan --backtest: the block beside the plan, and nothing else moved."""
+    schema = jsonschema.Draft202012Validator(json.loads((support.ROOT / "io/plan_schema.json").read_text()))
+    plain, _ = support.plan(rickyard, folder)
+    plan, _ = support.plan(rickyard, folder, "--backtest")
+    check.true("backtest" not in plain and any("the command hindcast makes it" in w for w in plain["warnings"]), "without it a line says where it is")
+    check.equal([p.message for p in schema.iter_errors(plan)], [], "plan.json with a back-test is valid")
+    block = plan["backtest"]
+    check.equal((block["kind"], block["n"], block["verdict"]), ("deliveries", 3, "too few"), "three seasons beside the plan are too few")
+    document, _, _ = hindcast(rickyard, folder, "--date", block["date"])
+    check.equal(document["backtest"], block, "the same as the command hindcast on that date")
+    for key in plain:
+        if key not in ("warnings", "cautions"):
+            check.equal(plan[key], plain[key], f"{key} is the plan's, with or without")
+    check.true(any("Past scores promise nothing" in c for c in plan["cautions"]), "with its caution")
+    broken = copy.deepcopy(plan)
+    broken["backtest"]["extra"] = 1
+    check.true(not schema.is_valid(broken), "the block is strict")
+
+
+def check_monthly(check, rickyard, folder):
+    """Daily rain drawn four times from monthly rasters: every draw begins with its own water, kept or not."""
+    sowing.make_season(rickyard, folder)
+    monthly.add_months(folder)
+    document, run, _ = hindcast(rickyard, folder)
+    check_schema(check, document)
+    check.true(any("drawn 4 times" in w for w in document["warnings"]), "monthly rain is said to be drawn")
+    check.equal(document["backtest"]["n"], 3, "three seasons")
+    _, again, _ = hindcast(rickyard, folder, "--no-cache", "--threads", 3)
+    check.true((run / "hindcast.json").read_bytes() == (again / "hindcast.json").read_bytes(), "the same bytes with nothing kept")
+
+
+def check_interrupt(check, rickyard, demo, work):
+    """Stopped in the middle of past seasons: exit code 130, nothing left."""
+    season = support.fresh(work / "stopped")
+    for path in demo.iterdir():
+        if path.name != "runs":
+            (season / path.name).symlink_to(path)
+    process = subprocess.Popen([str(rickyard), "hindcast", str(season)], stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True,
+                               preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler))
+    time.sleep(4)
+    process.send_signal(signal.SIGINT)
+    said = process.communicate(timeout=300)[1]
+    check.equal(process.returncode, 130, "interrupted")
+    check.true("nothing was written" in said, "and said so")
+    check.equal(sorted((season / "runs").rglob("*.json")), [], "nothing is left")
+
+
 def check_refusals(check, rickyard, folder):
     for args, code, words in ((["--date", "june"], 3, "MM-DD"), (["--date", "02-30"], 3, "MM-DD"), (["--year", "1850"], 3, "choose years from"), (["--year", "x"], 2, ""),
                               (["--threads", "-1"], 2, "")):
@@ -215,8 +267,11 @@ def main():
     check_grower(check, args.rickyard, folder)
     check_barley(check, args.rickyard, work / "trials")
     check_daily(check, args.rickyard, folder)
+    check_plan(check, args.rickyard, folder)
     check_refusals(check, args.rickyard, folder)
+    check_monthly(check, args.rickyard, work / "monthly")
     check_demo(check, args.rickyard, args.demo, work)
+    check_interrupt(check, args.rickyard, args.demo, work)
     shutil.rmtree(work)
     check.done()
 

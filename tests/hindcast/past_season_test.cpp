@@ -9,6 +9,7 @@
 #include "planner/hindcast/past_season.h"
 #include "planner/hindcast/season_members.h"
 #include "planner/hindcast/thinned_land.h"
+#include "planner/hindcast/water_store.h"
 #include "tests/hindcast/hindcast_season.h"
 
 namespace rickyard {
@@ -99,6 +100,35 @@ TEST_CASE("The forecast is that of a plan whose archive and history lack the lat
   check_same(found, forecast_harvest(in_force, {}, testing::hindcast_land(), testing::hindcast_archive(), own, Growing{1}));
 }
 
+TEST_CASE("Water that the past begins with, held for the seasons in hand, gives the same bits as none; their records are not kept") {
+  const Season season = testing::hindcast_input();
+  const auto plain = world_of(season);
+  WaterStore water(nullptr);
+  HindcastWorld held{hindcast_season(season), &testing::hindcast_land(), {&testing::hindcast_archive(), 1}};
+  Growing growing{2};
+  growing.cache = &water;
+  growing.land_and_weather = held.land_and_weather = "test";
+  held.bases.push_back(grow_base(held.season, testing::hindcast_land(), testing::hindcast_archive(), growing));
+  water.keep_records = false;
+  held.water = &water;
+  CHECK(water.find({"crop", "anything"}) == nullptr);
+  CHECK(water.create({"crop", "anything"}, 64, 64) == nullptr);
+  for (const int year : {2001, 2002, 2007, 2012}) {
+    CAPTURE(year);
+    const auto a = past_season(plain, year), b = past_season(held, year);
+    check_same(forecast_on(plain, a, in_year({6, 1}, year), kNotSown), forecast_on(held, b, in_year({6, 1}, year), kNotSown));
+  }
+  auto draft = water.create({"soil", "two parts"}, 100, 64);
+  CHECK(draft->bytes().size() == 100);
+  draft->mark_done(0);
+  CHECK_THROWS_AS(draft->finish(), std::logic_error);
+  draft->mark_done(1);
+  draft->bytes()[99] = std::byte{7};
+  draft->finish();
+  REQUIRE(water.find({"soil", "two parts"}));
+  CHECK(water.find({"soil", "two parts"})->bytes()[99] == std::byte{7});
+}
+
 TEST_CASE("A sowing date of the season counts once it is past") {
   const auto world = world_of(testing::hindcast_input());
   const auto past = past_season(world, 2005);
@@ -128,10 +158,11 @@ TEST_CASE("Area, limit and variety of that season: tonnes in proportion, less un
 
 TEST_CASE("A thinned region keeps its hectares and means; one unit drawn twice counts twice; few units stay") {
   Land land;
+  land.soils = {testing::soil_of(0.7, 0.1), testing::soil_of(0.3, 0.2)};
   land.regions.resize(2);
   double ha = 0, mean = 0;
   for (int u = 0; u < 1000; ++u) {
-    land.units.push_back({u, 0});
+    land.units.push_back({u, u % 10 == 0 ? 1 : 0});
     land.regions[0].units.push_back({u, 1.0 + u % 9});
     ha += 1 + u % 9;
     mean += (1 + u % 9) * std::sin(0.01 * u);
@@ -144,6 +175,11 @@ TEST_CASE("A thinned region keeps its hectares and means; one unit drawn twice c
     few_ha += share.ha;
     few_mean += share.ha * std::sin(0.01 * share.unit);
   }
+  // Each soil has its share of the fifty.
+  double deep_ha = 0, few_deep_ha = 0;
+  for (const auto& share : land.regions[0].units) deep_ha += share.unit % 10 == 0 ? share.ha : 0;
+  for (const auto& share : few.regions[0].units) few_deep_ha += share.unit % 10 == 0 ? share.ha : 0;
+  CHECK(std::abs(few_deep_ha - deep_ha) <= ha / 50);
   CHECK(few_ha == doctest::Approx(ha).epsilon(1e-12));
   CHECK(few_mean / few_ha == doctest::Approx(mean / ha).epsilon(0.01));
   CHECK(std::is_sorted(few.regions[0].units.begin(), few.regions[0].units.end(), [](auto& a, auto& b) { return a.unit < b.unit; }));

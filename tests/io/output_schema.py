@@ -11,7 +11,7 @@ import sys
 import jsonschema
 
 # The only keys that a plan may leave out: without regions, and what the contract command alone answers.
-OPTIONAL = {("map",), ("contracts", "[]", "one_more"), ("cost", "value_of_stochastic_solution"), ("cost", "value_of_perfect_information")} | {
+OPTIONAL = {("map",), ("backtest",), ("contracts", "[]", "one_more"), ("cost", "value_of_stochastic_solution"), ("cost", "value_of_perfect_information")} | {
     (block,) for block in ("frontier", "stability", "waiting", "insurance", "limit_ladder", "price_forms", "lots", "hectares_needed")}
 FREE_KEYS = {("cover", "first_unmet_month")}  # its months come and go; "never" stays
 

@@ -4,7 +4,7 @@ import { figure, list, object, plain, range, text } from "./raw";
 import type { Raw } from "./raw";
 import { readAnswers, readSecurity } from "./read_decision";
 import { kAtHarvest, kCauses, kCostParts, kLosses, kSteps } from "./types";
-import type { Blend, Contract, DateRange, Figure, Interval, MapBlock, MapRegion, Month, Plan, Region, RegionYear, Step, Stock } from "./types";
+import type { Backtest, Blend, Contract, DateRange, Figure, Interval, MapBlock, MapRegion, Month, Plan, Range, Region, RegionYear, Step, Stock } from "./types";
 
 const number = (v: unknown): number => figure(v) ?? 0;
 const date = (v: unknown): string | null => (typeof v === "string" && /^\d{4}-\d{2}-\d{2}$/.test(v) ? v : null);
@@ -97,6 +97,12 @@ function map(v: unknown): MapBlock | null {
   return { regions, cells };
 }
 
+function backtest(v: unknown): Backtest | null {
+  if (typeof v !== "object" || v === null) return null;
+  const b = object(v);
+  return { kind: text(b["kind"]), of: text(b["of"]), date: text(b["date"]), n: figure(b["n"]), hits: figure(b["hits"]), hits_interval: interval(b["hits_interval"]), bias: figure(b["bias"]), crps: figure(b["crps"]), crps_five_year_mean: figure(b["crps_five_year_mean"]), verdict: text(b["verdict"]), reason: text(b["reason"]) };
+}
+
 /** Reads a plan document. Throws only where the text is not JSON or not an object. */
 export function readPlan(json: string): Plan {
   const parsed: unknown = JSON.parse(json);
@@ -119,7 +125,7 @@ export function readPlan(json: string): Plan {
     months, stock: list(d["stock"]).map(stock),
     cost: { total: range(cost["total"]), lambda: figure(cost["lambda"]), alpha: figure(cost["alpha"]), cvar: figure(cost["cvar"]), parts: parts(kCostParts, cost["parts"], range), value_of_stochastic_solution: figure(cost["value_of_stochastic_solution"]), value_of_perfect_information: figure(cost["value_of_perfect_information"]) },
     map: map(d["map"]), limit_used: list(d["limit_used"]).map((x) => ({ year: number(x["year"]), limit_n_pct: figure(x["limit_n_pct"]) })),
-    security: readSecurity(d), answers: readAnswers(d),
+    security: readSecurity(d), answers: readAnswers(d), backtest: backtest(d["backtest"]),
     warnings: words(d["warnings"]), cautions: words(d["cautions"]),
     assumptions: list(d["assumptions"]).map((a) => ({ name: text(a["name"]), value: text(a["value"]), unit: text(a["unit"]), status: text(a["status"]), source: text(a["source"]) })),
     inputs: list(d["inputs"]).map((x) => ({ path: text(x["path"]), sha256: text(x["sha256"]), role: text(x["role"]) })),

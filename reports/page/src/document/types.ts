@@ -48,10 +48,11 @@ export interface MapCell { lon: number; lat: number; w: number; h: number; quali
 export interface MapBlock { regions: MapRegion[]; cells: MapCell[] }
 export interface Assumption { name: string; value: string; unit: string; status: string; source: string }
 export interface Input { path: string; sha256: string; role: string }
+export interface Backtest { kind: string; of: string; date: string; n: Figure; hits: Figure; hits_interval: Interval; bias: Figure; crps: Figure; crps_five_year_mean: Figure; verdict: string; reason: string }
 
 export interface Plan {
   version: string; schema: string; season: Season; first_month: string; last_month: string; intake_closed: string;
   years: WeatherYear[]; regions: Region[]; contracts: Contract[]; supply: Supply; need: Need; cover: Cover;
   security: Security; answers: Answers | null; decisions: Decision[]; purchases: Purchase[]; months: Month[]; stock: Stock[]; cost: Cost; map: MapBlock | null;
-  limit_used: { year: number; limit_n_pct: Figure }[]; warnings: string[]; cautions: string[]; assumptions: Assumption[]; inputs: Input[];
+  limit_used: { year: number; limit_n_pct: Figure }[]; backtest: Backtest | null; warnings: string[]; cautions: string[]; assumptions: Assumption[]; inputs: Input[];
 }

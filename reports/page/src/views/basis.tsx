@@ -1,6 +1,6 @@
 // What is it built on? Need, assumptions, inputs, years, warnings, cautions.
 import type { JSX } from "preact";
-import type { Assumption, Plan } from "../document/types";
+import type { Assumption, Backtest, Figure as Figure_, Plan } from "../document/types";
 import type { YearTotal } from "../document/selections";
 import { Figure, Proof, View } from "../parts/figure";
 import { usePaper } from "../parts/screen";
@@ -19,6 +19,7 @@ export function Basis({ plan, years }: { plan: Plan; years: readonly YearTotal[]
   return (
     <View id="basis" question="What is it built on?" answer={basisAnswer(plan)}>
       {plan.warnings.length > 0 && <Figure title="What to know before trusting it" class="text-wide" said={say`${plural(plan.warnings.length, "warning")} from this run.`}><Warnings all={plan.warnings} /></Figure>}
+      {plan.backtest && <PastSeasons b={plan.backtest} />}
       {n.steps.length > 0 && (
         <Figure title="From litres to barley" class="text-wide" said={n.spirit_lpa !== null && n.spirit_lpa > 0 ? say`${count(n.spirit_lpa)} litres of pure alcohol take ${tonnes(n.malt_t)} t of malt and ${tonnes(n.barley_t)} t of barley at intake.` : say`${tonnes(n.malt_t)} t of malt take ${tonnes(n.barley_t)} t of barley at intake.`}>
           <Table caption="Steps from demand to barley" columns={[{ head: "step" }, { head: "factor" }, { head: "status", text: true }]} rows={n.steps.map((s, i): Cell[] => [s.name, { v: s.factor, f: factor, at: `need.steps.${i}.factor` }, s.status])} />
@@ -44,6 +45,19 @@ function Warnings({ all }: { all: string[] }): JSX.Element {
     <ul class="listed">
       {[...groups.values()].map(([first, ...more], i) => <li key={i} dir="auto">{first}{more.length > 0 && <Proof open={paper} label={`and ${more.length} more like it`}><ul>{more.map((m, k) => <li key={k} dir="auto">{m}</li>)}</ul></Proof>}</li>)}
     </ul>
+  );
+}
+
+// Past seasons forecast as on the date of this plan, set beside what came.
+function PastSeasons({ b }: { b: Backtest }): JSX.Element {
+  const self = b.kind === "self-test", row = (name: string, v: Figure_, key: string, f: (v: Figure_) => string): Cell[] => [name, { v, f, at: `backtest.${key}` }];
+  return (
+    <Figure title="Was it right before?" class="text-wide" said={self ? say`A self-test, not evidence of skill: no past deliveries are given.` : b.verdict ? say`Past seasons, forecast as on the date of this plan: ${b.verdict}.` : say`Past seasons, forecast as on the date of this plan.`} proof={
+      <Table caption="Past seasons" columns={[{ head: b.of === "qualifying" ? "of qualifying grain" : "of grain delivered" }, { head: "" }]} rows={[
+        row("seasons", b.n, "n", count), row("came between the 1-in-10 low and high", b.hits, "hits", count), row("no surprise from", b.hits_interval[0], "hits_interval.0", count), row("to", b.hits_interval[1], "hits_interval.1", count),
+        row("forecast too high on average by, t", b.bias, "bias", tonnes), row("mean distance of forecast and range, t", b.crps, "crps", tonnes), row("the same of a five-year mean, t", b.crps_five_year_mean, "crps_five_year_mean", tonnes)]} />}>
+      <p dir="auto">{b.reason}.</p>
+    </Figure>
   );
 }
 
