@@ -121,6 +121,9 @@ std::vector<LotChoice> choices(const std::vector<Source>& from, double gap, cons
     for (std::size_t b = 0; b < from.size(); ++b) {
       if (a == b) continue;
       const double first = within(from[a], gap), second = cover(from[b], gap - first);
+      const bool other_way = b < a && within(from[b], gap) > kLeastTonnes && std::abs(within(from[b], gap) - second) < kLeastTonnes &&
+                             std::abs(cover(from[a], gap - within(from[b], gap)) - first) < kLeastTonnes;
+      if (other_way) continue;  // the same tonnes, listed already
       if (first > kLeastTonnes && second > kLeastTonnes) out.push_back(choice({from[a], from[b]}, {first, second}, gap, prices));
     }
   mark_dominated(out);
