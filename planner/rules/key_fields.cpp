@@ -90,7 +90,8 @@ constexpr std::array kKeys = {
     number(kT, "risk.alpha", "probability", 0, 0.999, "0.9", "judgement", kRun, "bad outcomes are the worst 1 - alpha"),
     number(kT, "risk.p", "probability", 0, 1, "none", "given", kOwn, "chance with which the need must be met; absent: off"),
     number(kT, "risk.unmet_max_t", "t", 0, 1e9, "none", "given", kOwn, "most reference tonnes of need left unmet on average; absent: off"),
-    number(kT, "risk.co2e_max_t", "t CO2e", 0, 1e9, "none", "given", kOwn, "most carbon that the grain bought carries on average; absent: off"),
+    number(kT, "risk.co2e_max_t", "t CO2e", 0, 1e9, "none", "given", kOwn,
+           "most carbon that the grain bought carries on average; absent: off"),
     number(kT, "risk.unmet_price", "currency/t", 0, 1e7, "required", "given", kOwn,
            "price of a tonne of need left unmet, above the dearest grain"),
 

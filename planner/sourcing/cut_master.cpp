@@ -157,13 +157,14 @@ double CutMaster::estimate(int scenario, const std::vector<double>& x) const {
 }
 
 bool CutMaster::choose_own(int scenario, std::vector<double>& x) const {
+  const double weight = weight_[at(scenario)] > 0 ? weight_[at(scenario)] : 1;  // of no weight: any choice that its planes allow
   // estimate + own columns; every plane with the rest of x counted into its constant
   LpProblem small;
   const int estimate = small.add_column(-kNoBound, kNoBound, 1, "estimate");
   std::vector<char> integer{0};
   std::vector<int> place(at(first_.columns()), -1);
   for (int j : own_[at(scenario)]) {
-    place[at(j)] = small.add_column(first_.column_lower[at(j)], first_.column_upper[at(j)], tie_[at(j)] / weight_[at(scenario)], "own");
+    place[at(j)] = small.add_column(first_.column_lower[at(j)], first_.column_upper[at(j)], tie_[at(j)] / weight, "own");
     integer.push_back(1);
   }
   for (const auto& plane : planes_) {

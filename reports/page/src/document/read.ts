@@ -4,7 +4,7 @@ import { figure, list, object, plain, range, text } from "./raw";
 import type { Raw } from "./raw";
 import { readAnswers, readSecurity } from "./read_decision";
 import { kAtHarvest, kCauses, kCostParts, kLosses, kSteps } from "./types";
-import type { Backtest, Blend, Contract, DateRange, Figure, Interval, MapBlock, MapRegion, Month, Plan, Range, Region, RegionYear, Step, Stock } from "./types";
+import type { Backtest, Blend, Contract, DateRange, Figure, Interval, MapBlock, MapRegion, Month, Plan, Region, RegionYear, Step, Stock } from "./types";
 
 const number = (v: unknown): number => figure(v) ?? 0;
 const date = (v: unknown): string | null => (typeof v === "string" && /^\d{4}-\d{2}-\d{2}$/.test(v) ? v : null);
