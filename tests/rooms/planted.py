@@ -22,7 +22,7 @@ PLANTED = [
     ("geo/coverage.h", "#include <gdal.h>", "stops at a .cpp"),
     ("io/plan_json.h", "#include <nlohmann/json.hpp>", "stops at a .cpp"),
     ("planner/base/range.cpp", "#include <coin/ClpSimplex.hpp>", "may be used in planner/sourcing"),
-    ("planner/sourcing/parameters.cpp", "#include <coin/ClpSimplex.hpp>", "stop at one .cpp"),
+    ("planner/sourcing/parameters.cpp", "#include <coin/ClpSimplex.hpp>", "the solvers' headers stop at"),
     ("planner/base/range.cpp", "#include <fstream>", "opens no file"),
     ("planner/base/range.cpp", "#include <iostream>", "prints nothing"),
     ("planner/base/range.h", "#include <chrono>", "asks no clock"),
