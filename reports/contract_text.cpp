@@ -238,7 +238,7 @@ std::string limits(const Document& d) {
     text += trimmed(fmt::format("  {:>6.2f} {:>14} {:>12} {:>14} {:>14} {:>10}", s.limit_n_pct, tonnes(s.qualifying_t.mean),
                                 money_words(s.claims), grouped(std::llround(s.litres_lost_lpa)), money_words(s.expected_cost),
                                 percent_words(s.chance_covered)));
-  return text + "  Litres lost: of pure alcohol, against the same grain at nitrogen 1.50 %; below 0 they are gained.\n";
+  return text + line("  Litres lost: of pure alcohol, against the same grain at nitrogen 1.50 %; below 0 they are gained.");
 }
 
 std::string information(const Document& d) {

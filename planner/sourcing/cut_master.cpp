@@ -29,6 +29,12 @@ bool CutMaster::has_integers() const {
   return std::any_of(integer_.begin(), integer_.end(), [](char c) { return c != 0; });
 }
 
+int CutMaster::owned_integers() const {
+  int sum = 0;
+  for (const auto& own : own_) sum += static_cast<int>(own.size());
+  return sum;
+}
+
 double CutMaster::tie_cost(const std::vector<double>& x) const {
   double sum = 0;
   for (size_t j = 0; j < x.size(); ++j) sum += tie_[j] * x[j];

@@ -57,6 +57,7 @@ class CutMaster {
   double tie_cost(const std::vector<double>& x) const;
   const std::vector<char>& integer() const { return integer_; }
   bool has_integers() const;
+  int owned_integers() const;  // by all scenarios
   bool owns_integers(int scenario) const { return !own_[static_cast<std::size_t>(scenario)].empty(); }
 
  private:

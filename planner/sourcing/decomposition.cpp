@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "planner/base/blocks.h"
 #include "planner/sourcing/cut_master.h"
@@ -14,10 +15,12 @@ using std::size_t;
 
 size_t at(int i) { return static_cast<size_t>(i); }
 
-constexpr double kFirstRadius = 0.5;  // of each column's range
-constexpr double kSerious = 0.1;      // share of the promised saving that moves the centre
-constexpr int kFirstNodes = 200;      // of the search for integers while the planes still move
+constexpr double kFirstRadius = 0.5;           // of each column's range
+constexpr double kSerious = 0.1;               // share of the promised saving that moves the centre
+constexpr int kFirstNodes = 200;               // of the search for integers while the planes still move
+constexpr size_t kFew = 20, kMany = 3 * kFew;  // scenarios solved first to start near the answer, and from how many on
 constexpr int kOwnTurns = 20;
+constexpr int kChosenTogether = 40;  // integers that scenarios own, at most, for the master to choose them too
 constexpr double kNewPlane = 1e-11;  // relative: a plane this little above the estimate adds nothing
 
 }  // namespace
@@ -54,6 +57,7 @@ struct Decomposition::State {
     double bound = -kNoBound;
     LpStatus status = LpStatus::stopped;
   };
+  std::optional<Point> from_a_few();
   Search search(const Point* start);
   Point settle_own(std::vector<double> x);
   Search search_integer(Search relaxed);
@@ -95,6 +99,29 @@ int Decomposition::State::add_planes(const Point& point, const std::vector<doubl
     ++added;
   }
   return added;
+}
+
+// Many scenarios: the best first stage of a few of them, evenly spaced, is near that of all, and the rounds that look far off are spent
+// on the few. Nothing where there are few, where planes are known already, or where some scenario cannot live with it.
+std::optional<Decomposition::State::Point> Decomposition::State::from_a_few() {
+  const size_t all = problem.scenarios.size();
+  if (started || all < kMany) return {};
+  TwoStage few{problem.first, problem.integer, problem.tie_cost, {}, problem.lambda, problem.alpha};
+  few.first = master.first();
+  std::fill(few.integer.begin(), few.integer.end(), char{0});
+  double weight = 0;
+  for (size_t k = 0; k < kFew; ++k) {
+    few.scenarios.push_back(problem.scenarios[k * all / kFew]);
+    weight += few.scenarios.back().weight;
+  }
+  if (!(weight > 0)) return {};
+  for (auto& s : few.scenarios) s.weight /= weight;
+  const auto near = Decomposition(few, options).solve();
+  if (!near.found) return {};
+  auto point = look(near.x);
+  add_planes(point, {});
+  if (!point.lives()) return {};
+  return point;
 }
 
 Decomposition::State::Search Decomposition::State::search(const Point* start) {
@@ -182,7 +209,7 @@ Decomposition::State::Search Decomposition::State::search_integer(Search relaxed
   found.bound = relaxed.bound;
   int nodes = kFirstNodes;
   std::vector<double> before_x;
-  bool together = false;
+  bool together = master.owned_integers() <= kChosenTogether;
   for (; !out_of_time(); ++rounds) {
     const auto next = master.solve_integer(options.integer_gap / 4, nodes, together);
     if (next.answer.status != LpStatus::optimal) {
@@ -242,7 +269,8 @@ Decomposition::~Decomposition() = default;
 TwoStageSolution Decomposition::solve() {
   auto& s = *state_;
   s.rounds = 0;
-  auto found = s.search(nullptr);
+  const auto start = s.from_a_few();
+  auto found = s.search(start ? &*start : nullptr);
   if (s.master.has_integers() && found.status == LpStatus::optimal) found = s.search_integer(found);
   return s.solution(found);
 }
