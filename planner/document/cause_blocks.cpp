@@ -7,6 +7,8 @@
 #include <cmath>
 #include <optional>
 
+#include "planner/document/tonne_words.h"
+
 namespace rickyard {
 namespace {
 
@@ -117,15 +119,6 @@ CauseTonnes mean_of(const std::vector<CauseTonnes>& years, const std::vector<dou
   return mean;
 }
 
-// "840 t", "12,350 t": to tens from 1,000 on, as a buyer reads them.
-std::string tonnes(double t) {
-  const long long whole = t >= 1000 ? 10 * std::llround(t / 10) : std::llround(t);
-  if (whole == 0) return "under 1 t";
-  std::string digits = std::to_string(whole);
-  for (auto at = static_cast<std::ptrdiff_t>(digits.size()) - 3; at > 0; at -= 3) digits.insert(static_cast<std::size_t>(at), ",");
-  return digits + " t";
-}
-
 struct Driver {
   double t;
   std::string words;
@@ -144,7 +137,7 @@ std::vector<std::string> mean_drivers(const CauseTonnes& mean, double harvested_
   std::vector<Driver> drivers;
   for (const auto& cause : kCauses) {
     const double t = mean.*cause.t;
-    drivers.push_back({t, fmt::format("{}: {} a year on average, {:.2f} t/ha", cause.lost, tonnes(t), t / harvested_ha)});
+    drivers.push_back({t, fmt::format("{}: {} a year on average, {:.2f} t/ha", cause.lost, tonne_words(t), t / harvested_ha)});
   }
   return largest(std::move(drivers), harvested_ha);
 }
@@ -155,10 +148,10 @@ std::vector<std::string> year_drivers(const CauseTonnes& year, const CauseTonnes
   const bool bad = year.qualifying < mean.qualifying;
   const double grown = bad ? mean.attainable - year.attainable : year.attainable - mean.attainable;
   std::vector<Driver> drivers = {{grown, fmt::format("{}: {} {} within reach", bad ? "a dull or short season" : "a bright, long season",
-                                                     tonnes(std::max(grown, 0.0)), bad ? "less" : "more")}};
+                                                     tonne_words(std::max(grown, 0.0)), bad ? "less" : "more")}};
   for (const auto& cause : kCauses) {
     const double more = year.*cause.t - mean.*cause.t, t = bad ? more : -more;
-    drivers.push_back({t, fmt::format("{}: {} {} lost than on average", bad ? cause.lost : cause.spared, tonnes(std::max(t, 0.0)),
+    drivers.push_back({t, fmt::format("{}: {} {} lost than on average", bad ? cause.lost : cause.spared, tonne_words(std::max(t, 0.0)),
                                       bad ? "more" : "less")});
   }
   return largest(std::move(drivers), harvested_ha);

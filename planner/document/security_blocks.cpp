@@ -8,6 +8,7 @@
 #include <numeric>
 
 #include "planner/document/build_document.h"
+#include "planner/document/tonne_words.h"
 #include "planner/sourcing/programme_terms.h"
 
 namespace rickyard {
@@ -96,8 +97,6 @@ double share_of(const std::vector<double>& t, const std::vector<std::size_t>& ch
   return all > 0 ? part / all : 0;
 }
 
-std::string tonnes(double t) { return fmt::format("{} t", std::llround(std::abs(t) >= 1000 ? 10 * std::round(t / 10) : std::round(t))); }
-
 // The first rule that a row of the line gives; empty: any grain.
 std::string origin_rule(const Season& season, const std::string& line) {
   for (const auto& row : season.demand)
@@ -107,10 +106,10 @@ std::string origin_rule(const Season& season, const std::string& line) {
 
 std::string claim_words(const PlanDocument::ClaimLine& block) {
   std::string words = fmt::format("{} is filled with {} grain only: {} from anywhere else in any year", block.line, block.origin_rule,
-                                  block.topped_up_t > kHalfTonne ? tonnes(block.topped_up_t) : "none");
+                                  block.topped_up_t > kHalfTonne ? tonne_words(block.topped_up_t) : "none");
   if (block.unmet_t.mean <= kHalfTonne) return words + "; it is short in no year to speak of";
   return words + fmt::format("; short by {} on average, by {} or more 1 year in 10, and left short rather than topped up",
-                             tonnes(block.unmet_t.mean), tonnes(block.unmet_t.p90));
+                             tonne_words(block.unmet_t.mean), tonne_words(block.unmet_t.p90));
 }
 
 // How far the grain of one source lies below its own mean over the scenarios that fail.
@@ -275,9 +274,9 @@ PlanDocument::Failure failure_block(const DocumentInput& in) {
   block.source = below.source;
   block.source_below_t = below.t;
   block.words = fmt::format("where it runs short, the first month is {}, {} are missing on average", to_text(*block.first_month),
-                            tonnes(block.unmet_t));
+                            tonne_words(block.unmet_t));
   if (!block.source.empty())
-    block.words += fmt::format(", and {} is {} below its own mean, more than any other source", block.source, tonnes(below.t));
+    block.words += fmt::format(", and {} is {} below its own mean, more than any other source", block.source, tonne_words(below.t));
   return block;
 }
 
