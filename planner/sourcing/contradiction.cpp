@@ -4,8 +4,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 #include <optional>
 
+#include "planner/base/blocks.h"
 #include "planner/sourcing/decomposition.h"
 
 namespace rickyard {
@@ -42,31 +44,58 @@ std::string rule_words(const ProgrammeTerms& terms, const ProgrammeRow& row) {
 // A promise over all years: a row of the first stage that a buyer sets, not nature.
 bool is_promise(RuleKind kind) { return kind == RuleKind::chance || kind == RuleKind::expected_unmet || kind == RuleKind::carbon; }
 
-// The best value that the row of a promise can reach when it is all that counts and no other promise binds.
-std::optional<double> reach(const TwoStage& free_of_promises, int row, bool most, int threads) {
-  TwoStage alone = free_of_promises;
-  alone.lambda = 0;
-  std::fill(alone.first.cost.begin(), alone.first.cost.end(), 0.0);
-  std::fill(alone.tie_cost.begin(), alone.tie_cost.end(), 0.0);
-  for (const auto& e : alone.first.entries)
-    if (e.row == row) alone.first.cost[static_cast<std::size_t>(e.column)] = most ? -e.value : e.value;
-  for (auto& s : alone.scenarios) {
+TwoStage without_costs(TwoStage problem) {
+  problem.lambda = 0;
+  std::fill(problem.first.cost.begin(), problem.first.cost.end(), 0.0);
+  std::fill(problem.tie_cost.begin(), problem.tie_cost.end(), 0.0);
+  std::fill(problem.integer.begin(), problem.integer.end(), char{0});
+  for (auto& s : problem.scenarios) {
     std::fill(s.lp.cost.begin(), s.lp.cost.end(), 0.0);
     std::fill(s.first_cost.begin(), s.first_cost.end(), 0.0);
     s.fixed_cost = 0;
   }
+  return problem;
+}
+
+// The least that the row of a promise can reach when it is all that counts, whole numbers loose.
+std::optional<double> least(const TwoStage& free_of_promises, int row, int threads) {
+  TwoStage alone = without_costs(free_of_promises);
+  for (const auto& e : alone.first.entries)
+    if (e.row == row) alone.first.cost[static_cast<std::size_t>(e.column)] = e.value;
   DecompositionOptions options;
   options.threads = threads;
   const auto answer = Decomposition(alone, options).solve();
   if (!answer.found) return {};
-  return most ? -answer.objective : answer.objective;
+  return answer.objective;
+}
+
+// The weight of the scenarios that could be met if each were alone and known, whole numbers loose: no plan reaches more.
+std::optional<double> chance_at_most(const Programme& programme, const TwoStage& free_of_promises, int threads) {
+  const auto alone = without_costs(free_of_promises);
+  std::vector<double> met(alone.scenarios.size(), 0);
+  std::vector<char> solved(met.size(), 0);
+  for_each_block(static_cast<int>(met.size()), threads, [&](int s) {
+    const auto k = static_cast<std::size_t>(s);
+    TwoStage one{alone.first, alone.integer, alone.tie_cost, {alone.scenarios[k]}, 0, alone.alpha};
+    for (std::size_t j = 0; j < one.first.cost.size(); ++j)
+      if (programme.columns[j].kind == ColumnKind::unmet_allowed && programme.columns[j].scenario == s) one.first.cost[j] = 1;
+    const auto answer = solve_in_order(extensive_form(one).lp, {});
+    solved[k] = answer.status == LpStatus::optimal;
+    double need = 0;  // the most it could leave unmet
+    for (std::size_t j = 0; j < one.first.cost.size(); ++j)
+      if (one.first.cost[j] == 1) need = one.first.column_upper[j];
+    if (solved[k] && answer.stage_objective[0] <= kCoveredShare * need + 1e-6) met[k] = alone.scenarios[k].weight;
+  });
+  if (!std::all_of(solved.begin(), solved.end(), [](char c) { return c != 0; })) return {};
+  return std::accumulate(met.begin(), met.end(), 0.0);
 }
 
 std::string promise_words(RuleKind kind, double wanted, double reached) {
   switch (kind) {
     case RuleKind::chance:
-      return fmt::format("the need cannot be met with a chance of {:.3g} (risk.p): with everything on offer it is met with {:.3g}", wanted,
-                         reached);
+      return fmt::format(
+          "the need cannot be met with a chance of {:.3g} (risk.p): with everything on offer, and the year known, it is met with {:.3g}",
+          wanted, reached);
     case RuleKind::expected_unmet:
       return fmt::format("unmet need cannot be held to {:.0f} t on average (risk.unmet_max_t): with everything on offer {:.0f} t remain",
                          wanted, reached);
@@ -91,11 +120,14 @@ std::string promise_out_of_reach(const ProgrammeTerms& terms, const Programme& p
     const auto kind = programme.rows[i].kind;
     if (!is_promise(kind)) continue;
     const bool most = kind == RuleKind::chance;
-    const auto reached = reach(free_of_promises, static_cast<int>(i), most, threads);
+    const auto reached =
+        most ? chance_at_most(programme, free_of_promises, threads) : least(free_of_promises, static_cast<int>(i), threads);
     if (!reached) return {};
     const double wanted = most ? risk.p.value_or(0) : kind == RuleKind::carbon ? risk.co2e_max_t.value_or(0) : risk.unmet_max_t.value_or(0);
     if (most ? *reached < wanted - 1e-6 : *reached > wanted + 1e-6) return promise_words(kind, wanted, *reached);
-    together = "risk.p, risk.unmet_max_t and risk.co2e_max_t can each be kept, but not together";
+    together =
+        most ? fmt::format("no one plan meets the need with a chance of {:.3g} (risk.p), though each year by itself could be met", wanted)
+             : "risk.p, risk.unmet_max_t and risk.co2e_max_t can each be kept, but not together";
   }
   return together;
 }
