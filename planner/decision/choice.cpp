@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "planner/base/range.h"
 #include "planner/sourcing/delivery.h"
 #include "planner/supply/contract_grain.h"
 
@@ -34,7 +35,7 @@ double Choice::first_cost(const std::vector<double>& x) const {
 double Choice::expected_cost(const TwoStageSolution& solution) const { return objective(solution, 0); }
 
 double Choice::cvar(const TwoStageSolution& solution) const {
-  return first_cost(solution.x) + tail_mean(solution.scenario_cost, terms_.weight, programme_.problem.alpha);
+  return first_cost(solution.x) + weighted_cvar(solution.scenario_cost, terms_.weight, programme_.problem.alpha);
 }
 
 double Choice::objective(const TwoStageSolution& solution, double lambda) const {
@@ -42,9 +43,7 @@ double Choice::objective(const TwoStageSolution& solution, double lambda) const 
 }
 
 std::vector<double> Choice::scale(const std::vector<double>& x) const {
-  std::vector<double> out;
-  for (size_t c = 0; c < terms_.season.contracts.size(); ++c) out.push_back(x[static_cast<size_t>(contract_column(static_cast<int>(c)))]);
-  return out;
+  return {x.begin(), x.begin() + static_cast<std::ptrdiff_t>(terms_.season.contracts.size())};
 }
 
 std::vector<double> Choice::ordered(const std::vector<double>& x) const {

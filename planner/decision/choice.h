@@ -22,7 +22,7 @@ class Choice {
   double cvar(const TwoStageSolution& solution) const;
   double objective(const TwoStageSolution& solution, double lambda) const;
 
-  /// [contract row] parts of the table's amount; [backup] ordered ahead.
+  /// [contract row] parts of the table's amount (the first columns of x); [backup] ordered ahead.
   std::vector<double> scale(const std::vector<double>& x) const;
   std::vector<double> ordered(const std::vector<double>& x) const;
   /// Reference tonnes unmet by scenario; empty where a scenario cannot live with x.
@@ -31,7 +31,6 @@ class Choice {
 
   /// First-stage columns that speak of all scenarios (contracts, orders, options, their integers).
   bool shared(int column) const { return programme_.columns[static_cast<std::size_t>(column)].scenario < 0; }
-  int contract_column(int contract) const { return contract; }
 
   /// Solves with columns held at given values, then gives them their own bounds back. `held`: (column, value).
   TwoStageSolution solve_holding(const std::vector<std::pair<int, double>>& held);

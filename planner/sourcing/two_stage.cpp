@@ -1,8 +1,6 @@
 #include "planner/sourcing/two_stage.h"
 
-#include <algorithm>
-#include <cmath>
-#include <numeric>
+#include "planner/base/range.h"
 
 namespace rickyard {
 namespace {
@@ -88,27 +86,10 @@ LpProblem at_first_stage(const TwoStageScenario& scenario, const std::vector<dou
   return out;
 }
 
-double tail_mean(const std::vector<double>& cost, const std::vector<double>& weight, double alpha) {
-  std::vector<size_t> order(cost.size());
-  std::iota(order.begin(), order.end(), size_t{0});
-  std::stable_sort(order.begin(), order.end(), [&](size_t a, size_t b) { return cost[a] > cost[b]; });
-  const double share = 1 - alpha;
-  double left = share, sum = 0;
-  for (size_t i : order) {
-    const double w = std::min(left, weight[i]);
-    sum += w * cost[i];
-    left -= w;
-    if (left <= 0) break;
-  }
-  // Weights that add up to a little less than 1: the cheapest scenario stands for the rest.
-  if (left > 0 && !order.empty()) sum += left * cost[order.back()];
-  return share > 0 ? sum / share : *std::max_element(cost.begin(), cost.end());
-}
-
 double risk_adjusted(const std::vector<double>& cost, const std::vector<double>& weight, double lambda, double alpha) {
   double mean = 0;
   for (size_t s = 0; s < cost.size(); ++s) mean += weight[s] * cost[s];
-  return lambda > 0 ? mean + lambda * tail_mean(cost, weight, alpha) : mean;
+  return lambda > 0 ? mean + lambda * weighted_cvar(cost, weight, alpha) : mean;
 }
 
 }  // namespace rickyard

@@ -40,10 +40,8 @@ struct ExtensiveForm {
 };
 ExtensiveForm extensive_form(const TwoStage& problem);
 
-/// sum w z + lambda x CVaR_alpha(z), CVaR by sorting (METHODS.md, "CVaR").
+/// sum w z + lambda x CVaR_alpha(z) (base/range.h: weighted_cvar).
 double risk_adjusted(const std::vector<double>& cost, const std::vector<double>& weight, double lambda, double alpha);
-/// Mean of the dearest 1 - alpha of the weight.
-double tail_mean(const std::vector<double>& cost, const std::vector<double>& weight, double alpha);
 
 /// Cost of a scenario's own problem solved at x, without first_cost and fixed_cost; the problem whose row bounds x has moved.
 LpProblem at_first_stage(const TwoStageScenario& scenario, const std::vector<double>& x);

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <map>
 
+#include "planner/base/range.h"
 #include "planner/sourcing/decomposition.h"
 #include "planner/sourcing/information_value.h"
 #include "tests/sourcing/plan_checks.h"
@@ -43,7 +44,7 @@ Measures measures(const TwoStage& problem, const TwoStageSolution& answer, doubl
   for (std::size_t j = 0; j < answer.x.size(); ++j) first += problem.first.cost[j] * answer.x[j];
   for (auto& c : cost) c += first;
   for (const auto& s : problem.scenarios) weight.push_back(s.weight);
-  return {risk_adjusted(cost, weight, 0, alpha), tail_mean(cost, weight, alpha)};
+  return {risk_adjusted(cost, weight, 0, alpha), weighted_cvar(cost, weight, alpha)};
 }
 
 }  // namespace

@@ -3,6 +3,7 @@
 
 #include <cmath>
 
+#include "planner/base/range.h"
 #include "planner/sourcing/decomposition.h"
 #include "planner/sourcing/information_value.h"
 #include "planner/sourcing/warm_lp.h"
@@ -109,9 +110,9 @@ TEST_CASE("The farmer's problem: CVaR of the loss at the published land, and the
   std::vector<double> loss;
   for (double p : profits(problem, answer)) loss.push_back(-p);
   const std::vector<double> weight(3, 1.0 / 3);
-  CHECK(within(tail_mean(loss, weight, 0.5), -68996.667, 0.01));
-  CHECK(within(tail_mean(loss, weight, 2.0 / 3), -48820, 0.01));
-  CHECK(within(tail_mean(loss, weight, 0.8), -48820, 0.01));
+  CHECK(within(weighted_cvar(loss, weight, 0.5), -68996.667, 0.01));
+  CHECK(within(weighted_cvar(loss, weight, 2.0 / 3), -48820, 0.01));
+  CHECK(within(weighted_cvar(loss, weight, 0.8), -48820, 0.01));
 
   const auto half = least_tail(0.5);
   const double at_half[] = {100, 100, 300};
@@ -120,13 +121,13 @@ TEST_CASE("The farmer's problem: CVaR of the loss at the published land, and the
   CHECK(within(profit[0], 56800, 1));
   CHECK(within(profit[1], 117500, 1));
   const double planting = planting_cost(problem, half.x);
-  CHECK(within(planting + tail_mean(half.scenario_cost, weight, 0.5), -77033.333, 0.05));
+  CHECK(within(planting + weighted_cvar(half.scenario_cost, weight, 0.5), -77033.333, 0.05));
 
   for (double alpha : {2.0 / 3, 0.8}) {
     const auto safe = least_tail(alpha);
     const double land[] = {100, 25, 375};
     for (std::size_t c = 0; c < 3; ++c) CHECK(within(safe.x[c], land[c], 0.01));
-    CHECK(within(planting_cost(problem, safe.x) + tail_mean(safe.scenario_cost, weight, alpha), -59950, 0.05));
+    CHECK(within(planting_cost(problem, safe.x) + weighted_cvar(safe.scenario_cost, weight, alpha), -59950, 0.05));
   }
 }
 
@@ -134,7 +135,7 @@ TEST_CASE("CVaR splits the atom at the quantile (Rockafellar and Uryasev)") {
   const std::vector<double> loss = {0, 10, 20, 30, 100}, weight = {0.5, 0.2, 0.15, 0.1, 0.05};
   const double expected[4][2] = {{0.80, 45}, {0.90, 65}, {0.93, 80}, {0.95, 100}};
   for (const auto& [alpha, tail] : expected) {
-    CHECK(tail_mean(loss, weight, alpha) == doctest::Approx(tail).epsilon(1e-9));
+    CHECK(weighted_cvar(loss, weight, alpha) == doctest::Approx(tail).epsilon(1e-9));
     // The same by the programme: a problem without decisions whose objective is the mean and, a thousand times over, the tail.
     TwoStage problem;
     problem.first.add_column(0, 1, 0, "nothing");

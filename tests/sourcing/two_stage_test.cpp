@@ -3,6 +3,7 @@
 
 #include <cmath>
 
+#include "planner/base/range.h"
 #include "planner/sourcing/decomposition.h"
 #include "planner/sourcing/information_value.h"
 #include "planner/sourcing/two_stage.h"
@@ -60,7 +61,7 @@ TEST_CASE("The farmer's problem with CVaR: decomposition, one linear programme a
     double planting = 0;
     for (int c = 0; c < 3; ++c) planting += problem.first.cost[static_cast<std::size_t>(c)] * answer.x[static_cast<std::size_t>(c)];
     const double mean = planting + risk_adjusted(answer.scenario_cost, weight, 0, 0.6);
-    const double tail = planting + tail_mean(answer.scenario_cost, weight, 0.6);
+    const double tail = planting + weighted_cvar(answer.scenario_cost, weight, 0.6);
     CHECK(mean >= mean_before - 1e-6);
     CHECK(tail <= tail_before + 1e-6);
     mean_before = mean;
