@@ -155,14 +155,14 @@ CutMaster::IntegerAnswer CutMaster::solve_integer(double gap, int max_nodes, boo
   return out;
 }
 
-double CutMaster::estimate(int scenario, const std::vector<double>& x) const {
-  double most = -kNoBound;
+std::vector<double> CutMaster::estimates(const std::vector<double>& x) const {
+  std::vector<double> most(weight_.size(), -kNoBound);
   for (const auto& plane : planes_)
-    if (plane.scenario == scenario && !plane.cut.feasibility) most = std::max(most, plane.cut.at(x));
+    if (!plane.cut.feasibility) most[at(plane.scenario)] = std::max(most[at(plane.scenario)], plane.cut.at(x));
   return most;
 }
 
-bool CutMaster::choose_own(int scenario, std::vector<double>& x) const {
+std::vector<double> CutMaster::choose_own(int scenario, const std::vector<double>& x) const {
   const double weight = weight_[at(scenario)] > 0 ? weight_[at(scenario)] : 1;  // of no weight: any choice that its planes allow
   // estimate + own columns; every plane with the rest of x counted into its constant
   LpProblem small;
@@ -187,9 +187,9 @@ bool CutMaster::choose_own(int scenario, std::vector<double>& x) const {
     if (!plane.cut.feasibility) small.add(row, estimate, 1);
   }
   const auto solved = rickyard::solve_integer(small, integer, 1e-9, 10'000);
-  if (solved.value.empty()) return false;
-  for (int j : own_[at(scenario)]) x[at(j)] = solved.value[at(place[at(j)])];
-  return true;
+  std::vector<double> chosen;
+  if (!solved.value.empty()) chosen.assign(solved.value.begin() + 1, solved.value.end());
+  return chosen;
 }
 
 void CutMaster::forget_idle() {

@@ -30,12 +30,12 @@ class CutMaster {
   };
   IntegerAnswer solve_integer(double gap, int max_nodes, bool own_too);
 
-  /// Puts whole numbers in place of `x` at the columns that `scenario` owns: the cheapest by its planes, all else as in `x`.
-  /// False where its planes allow none.
-  bool choose_own(int scenario, std::vector<double>& x) const;
+  const std::vector<int>& own_integers(int scenario) const { return own_[static_cast<std::size_t>(scenario)]; }
+  /// Whole numbers for own_integers(scenario): the cheapest by its planes, all else as in `x`. Empty where its planes allow none.
+  std::vector<double> choose_own(int scenario, const std::vector<double>& x) const;
 
-  /// What the planes say a scenario costs at least at x; minus infinity without one.
-  double estimate(int scenario, const std::vector<double>& x) const;
+  /// What the planes say each scenario costs at least at x; minus infinity without one.
+  std::vector<double> estimates(const std::vector<double>& x) const;
 
   void add(int scenario, const Cut& cut);
   /// Forgets planes that have not touched the answer for some rounds, where there are many.
@@ -58,7 +58,6 @@ class CutMaster {
   const std::vector<char>& integer() const { return integer_; }
   bool has_integers() const;
   int owned_integers() const;  // by all scenarios
-  bool owns_integers(int scenario) const { return !own_[static_cast<std::size_t>(scenario)].empty(); }
 
  private:
   struct Plane {

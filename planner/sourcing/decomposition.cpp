@@ -181,22 +181,21 @@ Decomposition::State::Search Decomposition::State::search(const Point* start) {
 Decomposition::State::Point Decomposition::State::settle_own(std::vector<double> x) {
   Point best;
   for (int turn = 0; turn < kOwnTurns; ++turn, ++rounds) {
-    std::vector<char> chosen(recourse.size(), 1);
-    std::vector<std::vector<double>> own(recourse.size());
-    for_each_block(static_cast<int>(recourse.size()), options.threads, [&](int s) {
-      if (!master.owns_integers(s)) return;
-      own[at(s)] = x;
-      chosen[at(s)] = master.choose_own(s, own[at(s)]);
+    const auto scenarios = static_cast<int>(recourse.size());
+    std::vector<std::vector<double>> chosen(recourse.size());
+    for_each_block(scenarios, options.threads, [&](int s) {
+      if (!master.own_integers(s).empty()) chosen[at(s)] = master.choose_own(s, x);
     });
-    if (!std::all_of(chosen.begin(), chosen.end(), [](char c) { return c != 0; })) break;
-    for (size_t s = 0; s < own.size(); ++s)
-      for (size_t j = 0; j < own[s].size(); ++j)
-        if (master.integer()[j] && problem.owner[j] == static_cast<int>(s)) x[j] = own[s][j];
+    bool all = true;
+    for (int s = 0; s < scenarios; ++s) {
+      const auto& own = master.own_integers(s);
+      all = all && chosen[at(s)].size() == own.size();
+      for (size_t k = 0; all && k < own.size(); ++k) x[at(own[k])] = chosen[at(s)][k];
+    }
+    if (!all) break;
+    const auto estimates = master.estimates(x);
     Point point = look(x);
-    // A plane is new where it lies above all planes of its scenario at x.
-    std::vector<double> estimate(recourse.size());
-    for (size_t s = 0; s < estimate.size(); ++s) estimate[s] = master.estimate(static_cast<int>(s), x);
-    const int added = add_planes(point, estimate);
+    const int added = add_planes(point, estimates);
     if (point.status == LpStatus::optimal && (!best.lives() || point.objective < best.objective)) best = point;
     if (added == 0) break;
   }
