@@ -26,12 +26,6 @@ std::vector<double> listed_amounts(const Season& season) {
   return amounts;
 }
 
-bool any_open(const Season& season) {
-  return std::any_of(season.contracts.begin(), season.contracts.end(), [&](const ContractRow& row) {
-    return may_be_signed(season, row) && row.min_ha.value_or(0) != row.max_ha.value_or(0);
-  });
-}
-
 bool moves(const std::vector<double>& scale) {
   return std::any_of(scale.begin(), scale.end(), [](double by) { return by != 1; });
 }
@@ -59,7 +53,6 @@ Decision Session::decision(const SeasonPatch& patch, const PlanResult& listed, c
   DecisionOptions options;
   options.threads = machine_.threads;
   options.stop = stop;
-  if (!any_open(*listed.season)) options.bootstraps = 0;  // other years cannot move what stands
   auto found = watch.time(
       "decision", [&] { return decide(*listed.season, patch, *listed.forecast, *listed.need, *listed.supply, options, &progress); });
   if (found.why.empty()) return found.decision;

@@ -60,7 +60,7 @@ DecisionResult decide(const Season& season, const SeasonPatch& patch, const Harv
   done();
   if (!stopped()) out.frontier = frontier(choice, options);
   done();
-  if (!stopped() && options.bootstraps > 0) out.stability = stability(choice, options);
+  if (!stopped() && terms.contracts_are_open()) out.stability = stability(choice, options);
   done();
   if (!stopped()) out.value_of_stochastic_solution = cost_of_planning_for_the_mean(choice, best, season, patch, forecast, need);
   done();

@@ -62,7 +62,7 @@ struct Decision {
   std::optional<double> value_of_stochastic_solution, value_of_perfect_information;
   std::vector<FrontierPoint> frontier;  // ascending lambda, the season's own among them
   std::vector<OneMore> one_more;        // [contract row]
-  std::vector<Range> stability;         // [contract row] amount over bootstrapped years, equal weights
+  std::vector<Range> stability;         // [contract row] amount over bootstrapped years, equal weights; empty where no row is open
   std::vector<WaitOrBuy> waiting;       // backups that can be ordered
   Insurance insurance;
 };

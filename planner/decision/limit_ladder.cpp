@@ -62,12 +62,12 @@ LadderStep ladder_step(const Season& season, const SeasonPatch& patch, const Sup
   out.limit_n_pct = limits.limit;
   out.stop_n_pct = limits.stop;
   out.qualifying_t = all_qualifying(supply);
-  PerScenario cost(sourcing.weight.size(), 0), unmet = cost;
+  PerScenario cost(sourcing.weight.size(), 0);
+  const PerScenario unmet = unmet_by_scenario(sourcing);
   for (const auto& figure : sourcing.costs) {
     cost[at(figure.scenario)] += figure.amount;
     if (figure.part == CostPart::claims) out.claims -= sourcing.weight[at(figure.scenario)] * figure.amount;
   }
-  for (const auto& figure : sourcing.unmet) unmet[at(figure.scenario)] += figure.t_equiv;
   double need_t = 0;
   for (const auto& row : need.by_month) need_t += row.reference_t;
   for (std::size_t s = 0; s < cost.size(); ++s) {

@@ -6,12 +6,12 @@
 #include <tuple>
 
 #include "planner/document/build_document.h"
+#include "planner/sourcing/programme_terms.h"
 
 namespace rickyard {
 namespace {
 
 constexpr double kMissing = std::numeric_limits<double>::quiet_NaN();
-constexpr double kCoveredShare = 1e-3;  // unmet up to 0.1 % of need counts as covered
 
 using PerScenario = std::vector<double>;  // [programme scenario]
 
@@ -100,10 +100,10 @@ PlanDocument::Need need_block(const Need& need) {
 PlanDocument::Cover cover_block(const DocumentInput& in) {
   const auto& result = in.sourcing;
   PlanDocument::Cover block;
-  PerScenario backup = zeros(result), unmet = zeros(result), surplus = zeros(result), need = zeros(result);
+  PerScenario backup = zeros(result), surplus = zeros(result), need = zeros(result);
   for (const auto& purchase : result.purchases) backup[static_cast<std::size_t>(purchase.scenario)] += purchase.t;
-  for (const auto& figure : result.unmet) unmet[static_cast<std::size_t>(figure.scenario)] += figure.t_equiv;
   for (const auto& figure : result.stock) surplus[static_cast<std::size_t>(figure.scenario)] += figure.sold_t;
+  const PerScenario unmet = unmet_by_scenario(result);
   std::map<Month, double> need_by_month;
   for (const auto& row : in.need.by_month) need_by_month[row.month] += row.reference_t;
   for (std::size_t s = 0; s < need.size(); ++s)

@@ -32,17 +32,11 @@ std::map<Month, double> need_by_month(const DocumentInput& in) {
   return need;
 }
 
-PerScenario all_unmet(const SourcingResult& result) {
-  auto unmet = zeros(result);
-  for (const auto& figure : result.unmet) unmet[at(figure.scenario)] += figure.t_equiv;
-  return unmet;
-}
-
 // Scenarios that are not covered: over 0.1 % of their need unmet.
 std::vector<char> uncovered(const DocumentInput& in) {
   double need = 0;
   for (const auto& row : in.need.by_month) need += row.reference_t;
-  const auto unmet = all_unmet(in.sourcing);
+  const auto unmet = unmet_by_scenario(in.sourcing);
   std::vector<char> out;
   for (std::size_t s = 0; s < unmet.size(); ++s) out.push_back(unmet[s] > kCoveredShare * need * demand_factor(in, s));
   return out;
@@ -262,7 +256,7 @@ PlanDocument::Failure failure_block(const DocumentInput& in) {
     if (fails[s]) block.chance += result.weight[s];
   block.words = "no year to speak of runs short";
   if (block.chance <= 0) return block;
-  const auto unmet = all_unmet(result);
+  const auto unmet = unmet_by_scenario(result);
   for (std::size_t s = 0; s < fails.size(); ++s)
     if (fails[s]) block.unmet_t += result.weight[s] * unmet[s] / block.chance;
   for (const auto& figure : result.costs)

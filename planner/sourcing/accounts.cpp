@@ -312,6 +312,12 @@ void Accounts::warnings() {
 
 }  // namespace
 
+std::vector<double> unmet_by_scenario(const SourcingResult& result) {
+  std::vector<double> unmet(result.weight.size(), 0);
+  for (const auto& figure : result.unmet) unmet[static_cast<size_t>(figure.scenario)] += figure.t_equiv;
+  return unmet;
+}
+
 SourcingResult result_frame(const ProgrammeTerms& terms) {
   SourcingResult result;
   result.scenario_of = terms.scenario_of;

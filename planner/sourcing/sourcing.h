@@ -105,4 +105,7 @@ struct SourcingResult {
   std::vector<std::string> warnings;      // more heaps than bins, ...
 };
 
+/// Reference tonnes left unmet over the plan, [programme scenario].
+std::vector<double> unmet_by_scenario(const SourcingResult& result);
+
 }  // namespace rickyard
