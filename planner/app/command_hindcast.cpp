@@ -1,7 +1,6 @@
 // hindcast: past seasons forecast as on chosen dates, scored against what was delivered.
 #include <fmt/core.h>
 
-#include <algorithm>
 #include <array>
 #include <ctime>
 
@@ -13,6 +12,7 @@
 #include "planner/app/crew.h"
 #include "planner/app/open_season.h"
 #include "planner/app/past_seasons.h"
+#include "planner/app/run_writer.h"
 #include "planner/app/session.h"
 #include "planner/app/terminal.h"
 #include "planner/app/version.h"
@@ -24,12 +24,8 @@
 namespace rickyard {
 namespace {
 
-constexpr std::array kTables = {"contracts", "varieties", "history", "season.toml"};
-
 // Backups, demand and prices are the plan's.
-bool concerns_hindcast(const Problem& problem) {
-  return std::any_of(kTables.begin(), kTables.end(), [&](const char* table) { return problem.place.find(table) != std::string::npos; });
-}
+constexpr std::array kTables = {"contracts", "varieties", "history", "season.toml"};
 
 HindcastRequest request_of(const Season& season, const HindcastOptions& options) {
   HindcastRequest request{{}, options.years};
@@ -57,31 +53,13 @@ HindcastDocument make_document(Session& session, const HindcastOptions& options,
   return build_hindcast_document(season, std::move(past.hindcast), std::move(warnings), session.hashed_inputs(), kVersion);
 }
 
-std::string manifest_text(const Session& session, const HindcastDocument& document, const HindcastOptions& options, std::time_t now) {
-  Manifest manifest;
-  manifest.version = kVersion;
-  manifest.made_at = now;
-  manifest.note = options.note;
-  manifest.seed = session.season().seed;
-  manifest.threads = options.machine.threads;
-  manifest.kernel = kernel_name(options.machine);
-  manifest.crop_chunks_grown = session.growth().grown;
-  manifest.crop_chunks_kept = session.growth().kept;
-  manifest.inputs = document.inputs;
-  const auto& parameters = session.season().parameters;
-  for (const auto& name : parameters.names()) manifest.parameters.emplace_back(name, parameters[name]);
-  return manifest_json(manifest);
-}
-
 }  // namespace
 
 int run_hindcast(const HindcastOptions& options, const std::stop_token& stop) {
   const auto file = season_file(options.season);
   const auto folder = std::filesystem::absolute(file).parent_path();
   SeasonReading reading = open_season(file);
-  std::vector<std::string> warnings;
-  for (const auto& problem : reading.problems)
-    if (concerns_hindcast(problem)) warnings.push_back(to_text(problem));
+  const auto warnings = warnings_about(reading, kTables);
   Session session(std::move(reading), folder, options.machine);
   if (Crew::rank() > 0) {
     serve_crew(session, options.machine.threads);
@@ -105,7 +83,8 @@ int run_hindcast(const HindcastOptions& options, const std::stop_token& stop) {
                   options.name.empty() ? "hindcast" : options.name, now);
     out.write("hindcast.json", text);
     for (const auto& table : hindcast_tables(document)) out.write(table.name + ".csv", to_csv(table));
-    out.write("manifest.json", manifest_text(session, document, options, now));
+    out.write("manifest.json",
+              manifest_json(manifest_of(session, session.season().parameters, document.inputs, options.note, options.machine, now)));
     at = out.commit();
   }
   if (options.json)

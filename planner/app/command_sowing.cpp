@@ -14,6 +14,7 @@
 #include "planner/app/commands.h"
 #include "planner/app/crew.h"
 #include "planner/app/open_season.h"
+#include "planner/app/run_writer.h"
 #include "planner/app/session.h"
 #include "planner/app/terminal.h"
 #include "planner/app/version.h"
@@ -26,15 +27,11 @@
 namespace rickyard {
 namespace {
 
+// Backups, demand and prices are the plan's.
 constexpr std::array kTables = {"contracts", "varieties", "history", "season.toml"};
 
 void stop_if_asked(const std::stop_token& stop) {
   if (stop.stop_requested()) throw Interrupted();
-}
-
-// Backups, demand and prices are the plan's.
-bool concerns_sowing(const Problem& problem) {
-  return std::any_of(kTables.begin(), kTables.end(), [&](const char* table) { return problem.place.find(table) != std::string::npos; });
 }
 
 struct SowingRun {
@@ -78,18 +75,7 @@ SowingRun make_run(Session& session, const SowingOptions& options, std::vector<s
 }
 
 std::string manifest_text(const Session& session, const SowingRun& run, const SowingOptions& options, std::time_t now) {
-  Manifest manifest;
-  manifest.version = kVersion;
-  manifest.made_at = now;
-  manifest.note = options.note;
-  manifest.seed = session.season().seed;
-  manifest.threads = options.machine.threads;
-  manifest.kernel = kernel_name(options.machine);
-  manifest.crop_chunks_grown = session.growth().grown;
-  manifest.crop_chunks_kept = session.growth().kept;
-  manifest.inputs = run.document.inputs;
-  const auto& parameters = session.season_in_force().parameters;
-  for (const auto& name : parameters.names()) manifest.parameters.emplace_back(name, parameters[name]);
+  Manifest manifest = manifest_of(session, session.season_in_force().parameters, run.document.inputs, options.note, options.machine, now);
   manifest.anchors = run.anchors;
   for (const auto& year : run.document.years) manifest.year_weights.emplace_back(year.year, year.weight);
   return manifest_json(manifest);
@@ -117,9 +103,7 @@ int run_sowing(const SowingOptions& options, const std::stop_token& stop) {
   const auto file = season_file(options.season);
   const auto folder = std::filesystem::absolute(file).parent_path();
   SeasonReading reading = open_season(file);
-  std::vector<std::string> warnings;
-  for (const auto& problem : reading.problems)
-    if (concerns_sowing(problem)) warnings.push_back(to_text(problem));
+  const auto warnings = warnings_about(reading, kTables);
   Session session(std::move(reading), folder, options.machine);
   if (Crew::rank() > 0) {
     serve_crew(session, options.machine.threads);

@@ -41,6 +41,14 @@ SeasonPatch case_patch(const Season& season, const std::string& name) {
                      known.empty() ? "add a [[case]] block" : "choose one of: " + known}});
 }
 
+std::vector<std::string> warnings_about(const SeasonReading& reading, std::span<const char* const> tables) {
+  std::vector<std::string> warnings;
+  for (const auto& problem : reading.problems)
+    if (std::any_of(tables.begin(), tables.end(), [&](const char* table) { return problem.place.find(table) != std::string::npos; }))
+      warnings.push_back(to_text(problem));
+  return warnings;
+}
+
 SeasonPatch plan_patch(const Season& season, const PlanOptions& options) {
   SeasonPatch patch = case_patch(season, options.case_name);
   if (options.limit_n_pct) patch.limit_n_pct = options.limit_n_pct;

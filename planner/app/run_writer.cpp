@@ -1,11 +1,9 @@
 #include "planner/app/run_writer.h"
 
 #include <cmath>
-#include <ctime>
 
 #include "geo/write_maps.h"
 #include "io/contracts_writer.h"
-#include "io/manifest.h"
 #include "io/plan_json.h"
 #include "io/run_folder.h"
 #include "io/table_writer.h"
@@ -41,25 +39,30 @@ std::vector<RegionColumn> region_columns(const PlanDocument& document, const Lan
 }
 
 Manifest manifest(const Session& session, const PlanResult& result, const RunRequest& request, std::time_t now) {
-  Manifest out;
-  out.version = kVersion;
-  out.kernel = kernel_name(request.machine);
-  out.made_at = now;
-  out.note = request.note;
-  out.seed = session.season().seed;
-  out.threads = request.machine.threads;
-  out.inputs = result.document.inputs;
-  const auto& parameters = session.season_in_force().parameters;
-  for (const auto& name : parameters.names()) out.parameters.emplace_back(name, parameters[name]);
+  Manifest out = manifest_of(session, session.season_in_force().parameters, result.document.inputs, request.note, request.machine, now);
   for (const auto& contract : result.forecast->contracts) out.anchors.push_back(contract.anchor);
   for (const auto& year : result.document.years) out.year_weights.emplace_back(year.year, year.weight);
-  out.crop_chunks_grown = session.growth().grown;
-  out.crop_chunks_kept = session.growth().kept;
   for (const auto& time : result.times) out.seconds.emplace_back(time.stage, time.seconds);
   return out;
 }
 
 }  // namespace
+
+Manifest manifest_of(const Session& session, const ParameterSet& parameters, const std::vector<PlanDocument::Input>& inputs,
+                     const std::string& note, const MachineOptions& machine, std::time_t now) {
+  Manifest out;
+  out.version = kVersion;
+  out.kernel = kernel_name(machine);
+  out.made_at = now;
+  out.note = note;
+  out.seed = session.season().seed;
+  out.threads = machine.threads;
+  out.inputs = inputs;
+  for (const auto& name : parameters.names()) out.parameters.emplace_back(name, parameters[name]);
+  out.crop_chunks_grown = session.growth().grown;
+  out.crop_chunks_kept = session.growth().kept;
+  return out;
+}
 
 std::filesystem::path write_run(const Session& session, const PlanResult& result, const std::string& plan_text, const RunRequest& request) {
   const std::time_t now = std::time(nullptr);
