@@ -3,7 +3,8 @@ import type { JSX } from "preact";
 import type { Plan } from "../document/types";
 import { day, monthName } from "../words/format";
 
-const kQuestions: [string, string][] = [["enough", "Will we have enough?"], ["where", "Where does it come from?"], ["risk", "What could go wrong, and why?"], ["decide", "What must be decided, by when?"], ["cost", "What does it cost?"], ["basis", "What is it built on?"], ["cautions", "Cautions"]];
+// Only views that this plan has.
+const questions = (plan: Plan): [string, string][] => [["enough", "Will we have enough?"], ["where", "Where does it come from?"], ["risk", "What could go wrong, and why?"], ...(plan.security.months.length > 0 ? [["safety", "How safe is each month?"] as [string, string]] : []), ...(plan.answers ? [["sign", "What to sign now?"] as [string, string]] : []), ["decide", "What must be decided, by when?"], ["cost", "What does it cost?"], ["basis", "What is it built on?"], ["cautions", "Cautions"]];
 
 export function TitleBlock({ plan }: { plan: Plan }): JSX.Element {
   const s = plan.season, facts: [string, string][] = [
@@ -16,7 +17,7 @@ export function TitleBlock({ plan }: { plan: Plan }): JSX.Element {
     <header class="title">
       <h1>Barley for crop {s.crop_year ?? "–"}<span class="sub">where it comes from, and how far it may fall short</span></h1>
       <dl>{facts.map(([k, v]) => <div key={k}><dt>{k}</dt><dd dir="auto">{v}</dd></div>)}</dl>
-      <nav aria-label="Questions"><ol>{kQuestions.map(([id, q]) => <li key={id}><a href={`#${id}`}>{q}</a></li>)}</ol></nav>
+      <nav aria-label="Questions"><ol>{questions(plan).map(([id, q]) => <li key={id}><a href={`#${id}`}>{q}</a></li>)}</ol></nav>
     </header>
   );
 }
